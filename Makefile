@@ -1,0 +1,78 @@
+# What a contributor or a first-time user runs. Needs make and Python 3.11 or newer, nothing else:
+# everything is installed into .venv, with the versions pinned in constraints.txt.
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet install -c constraints.txt
+PINS := pyproject.toml constraints.txt
+CHROMIUM ?= $(shell command -v chromium || command -v chromium-browser)
+
+.DELETE_ON_ERROR:
+.PHONY: help demo test format readers browser bench bench-quick pictures clean
+
+help:
+	@echo "make demo         plan the full-size sample and write the results to demo-output/"
+	@echo "make test         format, lint, types and the tests: the one check before a commit"
+	@echo "make format       put the code into the agreed format"
+	@echo "make readers      read the drawings back with a second reader"
+	@echo "make browser      open the written page in a browser"
+	@echo "make bench        measure against published instances (long); make bench-quick: a few of them"
+	@echo "make pictures     make the pictures of README.md anew"
+	@echo "make clean        remove .venv, caches and demo-output/"
+
+demo: $(VENV)/.ready
+	$(BIN)/reskin plan samples/full-body.toml --out demo-output
+	@echo
+	@echo "Look at demo-output/index.html first (any browser), then at demo-output/packet.pdf (what a shop is handed)."
+
+test: $(VENV)/.ready-test
+	$(BIN)/ruff format --check .
+	$(BIN)/ruff check .
+	$(BIN)/mypy
+	$(BIN)/python -m pytest -n auto -m "not reader and not browser"
+	@echo "Left to other targets: the second reader of drawings (make readers), the page in a browser (make browser),"
+	@echo "published instances (make bench)."
+
+format: $(VENV)/.ready-test
+	$(BIN)/ruff format .
+	$(BIN)/ruff check --fix .
+
+readers: $(VENV)/.ready-reader
+	$(BIN)/python -m pytest -m reader
+
+browser: $(VENV)/.ready-test
+	@test -n "$(CHROMIUM)" || { \
+	  echo "make browser needs a headless browser: install the Debian package chromium, or give CHROMIUM=/path/to/it" >&2; \
+	  exit 1; }
+	CHROMIUM="$(CHROMIUM)" $(BIN)/python -m pytest -m browser
+
+bench: $(VENV)/.ready-test
+	$(BIN)/python -m tests.bench.run
+
+bench-quick: $(VENV)/.ready-test
+	$(BIN)/python -m tests.bench.run --quick
+
+pictures: $(VENV)/.ready
+	$(BIN)/python samples/pictures.py
+
+clean:
+	rm -rf $(VENV) build dist *.egg-info demo-output .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage htmlcov
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +
+
+# Each stamp stands for one set of packages; it is older than the pins when they have changed.
+$(VENV)/.ready: $(PINS)
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { \
+	  echo "reskin needs Python 3.11 or newer, and '$(PYTHON)' is not: run make with PYTHON=python3.11, say" >&2; exit 1; }
+	@test -x $(BIN)/python || echo "Making $(VENV) and installing into it: a few minutes the first time"
+	@$(BIN)/python -c pass 2>/dev/null || $(PYTHON) -m venv --clear $(VENV)
+	$(PIP) -e .
+	@touch $@
+
+$(VENV)/.ready-test: $(VENV)/.ready
+	$(PIP) -e '.[test,lint]'
+	@touch $@
+
+$(VENV)/.ready-reader: $(VENV)/.ready-test
+	$(PIP) -e '.[test,lint,reader]'
+	@touch $@

@@ -1,0 +1,138 @@
+"""A job told back in words, so that a slip of the tape or the pen shows before anything is planned."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import groupby
+from textwrap import wrap
+
+from cli.summary import WIDTH, titled, warning_lines
+from nesting.documents.wording import length_text, money_text
+from nesting.job import Bay, Cutting, Job, Patch, Side, Stock, Window
+from nesting.panels import candidate_panels
+from nesting.seams import seam_lines
+
+
+def job_description(job: Job) -> list[str]:
+    """Lines on the sides, the stock and the patches, then the doubts about the measurements."""
+    lines = titled(job.title)
+    for side in job.sides:
+        lines += [*_side(job, side), ""]
+    lines += _stock(job)
+    if job.patches:
+        lines += ["", f"Patches: {sum(patch.quantity for patch in job.patches)}"]
+        lines += [f"  {_patch(job, patch)}" for patch in job.patches]
+    return [*lines, *warning_lines(job.warnings)]
+
+
+def _entry(label: str, text: str) -> list[str]:
+    return wrap(text, WIDTH, initial_indent=f"  {label:14}", subsequent_indent=" " * 16)
+
+
+def _side(job: Job, side: Side) -> list[str]:
+    width = sum(bay.width for bay in side.bays) + sum(side.posts)
+    lines = [f"{side.name}: {_count(len(side.bays), 'bay')}, {_count(len(side.posts), 'post')}"]
+    lines += _entry("front", f"on the {side.forward.value}, as seen from outside")
+    lines += _entry("overall", f"{_length(job, width)} over bays and posts")
+    for run, text in _runs([_bay(job, bay) for bay in side.bays]):
+        lines += _entry(f"bay{run}", text)
+    for run, text in _runs([f"{_length(job, post)} wide" for post in side.posts]):
+        lines += _entry(f"post{run}", text)
+    if side.rails:
+        heights = ", ".join(length_text(rail, job.units) for rail in side.rails)
+        lines += _entry("rails at", f"{heights} {job.units.value}, {_length(job, side.rail_width)} wide")
+    for window in side.windows:
+        lines += _entry("window", _window(job, window))
+    if side.raise_height:
+        lines += _entry("raise", f"{_length(job, side.raise_height)}, contained in the heights above")
+    lines += _entry("full height", _headroom(job, side))
+    return lines + _entry("panels", _candidates(job, side))
+
+
+def _candidates(job: Job, side: Side) -> str:
+    """How many panels the planner may choose among, and the bays that none of them closes."""
+    lines = seam_lines(side, job.seam, job.rivets)
+    candidates = candidate_panels(job, side, lines)
+    closed = {cell for candidate in candidates for cell in candidate.cells}
+    rows = range(1, len(lines.levels) + 2)
+    left = sorted(
+        {
+            opening.bay
+            for opening in lines.openings
+            for row in rows
+            if lines.span(opening.bay, row) and (side.name, opening.bay, row) not in closed
+        }
+    )
+    said = f"{len(candidates)} that some sheet can carry"
+    if left:
+        said += f"; none closes bay {', '.join(map(str, left))} without a backing strip or a larger sheet"
+    return said
+
+
+def _headroom(job: Job, side: Side) -> str:
+    """What the tallest panel needs against what the widest sheet gives."""
+    needs = max(bay.height for bay in side.bays) + job.land.top + job.land.bottom
+    widest = max((min(_usable(job.cutting, stock)) for stock in job.stock), default=0.0)
+    spare = widest - needs
+    said = f"{_length(job, spare)} to spare" if spare >= 0 else f"{_length(job, -spare)} too little"
+    if spare < 0 and side.rails:
+        said += ", so seams go on rails or panels stand on end"
+    elif spare < 0:
+        said += ", so panels must stand on end or be backed by a strip"
+    return f"{_length(job, needs)} with both lands; the widest sheet gives {_length(job, widest)}: {said}"
+
+
+def _usable(cutting: Cutting, stock: Stock) -> tuple[float, float]:
+    """Width and length inside the edge margins."""
+    return stock.width - 2 * cutting.edge_margin, stock.length - 2 * cutting.edge_margin
+
+
+def _stock(job: Job) -> list[str]:
+    lines = [
+        f"Stock: {_count(len(job.stock), 'size')}, less {_length(job, job.cutting.edge_margin)} at each edge"
+    ]
+    name_width = max((len(stock.name) for stock in job.stock), default=0)
+    for stock in job.stock:
+        width, length = (length_text(size, job.units) for size in _usable(job.cutting, stock))
+        available = "as many as wanted" if stock.available is None else f"{stock.available} available"
+        usable = f"{width} x {length} {job.units.value} usable"
+        lines.append(f"  {stock.name:{name_width}}  {usable:28}  {money_text(stock.price):>10}  {available}")
+    return lines
+
+
+def _bay(job: Job, bay: Bay) -> str:
+    lower = f", lower edge at {length_text(bay.sill, job.units)}" if bay.sill else ""
+    size = f"{length_text(bay.width, job.units)} wide, {length_text(bay.height, job.units)} high"
+    return f"{size}{lower} ({job.units.value})"
+
+
+def _window(job: Job, window: Window) -> str:
+    size = f"{length_text(window.width, job.units)} x {length_text(window.height, job.units)}"
+    place = (
+        f"{length_text(window.from_left, job.units)} from the left, "
+        f"{length_text(window.from_bottom, job.units)} from below"
+    )
+    return f"{size} in bay {window.bay}, {place} ({job.units.value})"
+
+
+def _patch(job: Job, patch: Patch) -> str:
+    size = f"{length_text(patch.width, job.units)} x {length_text(patch.height, job.units)} {job.units.value}"
+    return f"{patch.quantity:3} of {patch.name}, {size}"
+
+
+def _length(job: Job, length: float) -> str:
+    return f"{length_text(length, job.units)} {job.units.value}"
+
+
+def _count(number: int, noun: str) -> str:
+    return f"{number} {noun}{'' if number == 1 else 's'}"
+
+
+def _runs(texts: Sequence[str]) -> list[tuple[str, str]]:
+    """Equal neighbours told once: (' 2' or 's 2 to 5', text)."""
+    runs = []
+    for text, group in groupby(enumerate(texts, 1), key=lambda pair: pair[1]):
+        numbers = [number for number, _ in group]
+        first, last = numbers[0], numbers[-1]
+        runs.append((f" {first}" if first == last else f"s {first} to {last}", text))
+    return runs

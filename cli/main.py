@@ -1,0 +1,65 @@
+"""The `reskin` command: its commands by name, and errors turned into exit codes.
+
+Nothing here imports `nesting`: geometry and solver libraries take seconds to load, and help must not.
+"""
+
+from __future__ import annotations
+
+from importlib import metadata
+from typing import Any
+
+import click
+
+from cli.check import check
+from cli.interrupt import INTERRUPTED
+from cli.plan import plan
+from cli.schema import schema
+from shared.errors import PlannerError
+
+
+class PlannerGroup(click.Group):
+    """Reports what the user can mend in a few words with exit code 1; a bug of ours keeps its traceback."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except PlannerError as error:
+            click.echo(f"reskin: {error}", err=True)
+            ctx.exit(1)
+        except KeyboardInterrupt:
+            click.echo("reskin: stopped; what was there before is untouched", err=True)
+            ctx.exit(INTERRUPTED)
+
+
+def show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
+    """Print the installed version and leave."""
+    if not wanted or ctx.resilient_parsing:
+        return
+    try:
+        version = metadata.version("reskin-planner")
+    except metadata.PackageNotFoundError:
+        version = "(not installed: run from its source folder)"
+    click.echo(f"reskin {version}")
+    ctx.exit()
+
+
+@click.group(cls=PlannerGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=show_version,
+    help="Show the version and exit.",
+)
+def main() -> None:
+    """Plan how to re-skin a raised bus body with sheet steel.
+
+    Measure the openings and write them into a job file (samples/ has some to start from); then run
+    `reskin check` on it, and `reskin plan`.
+    """
+
+
+main.add_command(check)
+main.add_command(plan)
+main.add_command(schema)

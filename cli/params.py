@@ -1,0 +1,19 @@
+"""Kinds of values on the command line."""
+
+from __future__ import annotations
+
+from math import isfinite
+from pathlib import Path
+
+import click
+
+# Whether the file is there and readable is the job reader's to say, in the same words for every caller.
+JOB_FILE = click.Path(path_type=Path)
+ANY_PATH = click.Path(path_type=Path)
+
+
+def time_to_plan(_ctx: click.Context, _param: click.Parameter, seconds: float) -> float:
+    """The seconds as given; a usage error when they leave no time to plan, or never end."""
+    if not (isfinite(seconds) and seconds > 0):
+        raise click.BadParameter(f"{seconds:g} leaves no time to plan: give a number of seconds above 0")
+    return seconds

@@ -1,0 +1,114 @@
+"""`reskin plan`: job file in, results folder out."""
+
+from __future__ import annotations
+
+import json
+import sys
+from concurrent.futures import ThreadPoolExecutor, wait
+from datetime import UTC, datetime
+from pathlib import Path
+from time import perf_counter
+from typing import TYPE_CHECKING
+
+import click
+
+from cli.interrupt import StopRequest, stop_on_interrupt
+from cli.mistakes import mistakes_in
+from cli.params import ANY_PATH, JOB_FILE, time_to_plan
+from cli.progress import ProgressLine
+
+if TYPE_CHECKING:
+    from nesting.job import Job
+    from nesting.limits import SolveLimits
+    from nesting.plan import PlannedJob
+
+DEFAULT_TIME_LIMIT = 60.0
+SECONDS_BETWEEN_LOOKS = 0.2
+
+
+@click.command()
+@click.argument("job_file", metavar="JOB", type=JOB_FILE)
+@click.option(
+    "--out",
+    type=ANY_PATH,
+    metavar="DIR",
+    required=True,
+    help="Folder for the results; one written by an earlier run is replaced.",
+)
+@click.option(
+    "--time-limit",
+    type=float,
+    callback=time_to_plan,
+    metavar="SECONDS",
+    default=DEFAULT_TIME_LIMIT,
+    show_default=True,
+    help="Stop searching after this long, with the best plan found and how far it is proved.",
+)
+@click.option(
+    "--seed",
+    type=click.IntRange(0, 2**31 - 1),
+    metavar="N",
+    default=0,
+    show_default=True,
+    help="Where the search starts: the same seed gives the same plan once it is proved.",
+)
+@click.option(
+    "--drill", is_flag=True, help="Draw rivet holes on the sheets, in the sheet on top of each lap only."
+)
+@click.option(
+    "--json", "as_json", is_flag=True, help="Print the plan as one JSON object, with its timing, on stdout."
+)
+def plan(job_file: Path, out: Path, time_limit: float, seed: int, drill: bool, as_json: bool) -> None:
+    """Plan the job and write sheets, drawings and lists to a folder.
+
+    Ctrl-C once: stop searching and write the best plan found so far. Ctrl-C again: leave without writing.
+    """
+    started, clock = datetime.now(UTC), perf_counter()
+    with stop_on_interrupt() as stop, mistakes_in(job_file):
+        from nesting.jobfile import read_job
+        from nesting.limits import SolveLimits
+        from nesting.output import check_output_folder, write_results
+
+        job = read_job(job_file)
+        check_output_folder(out)
+        display = ProgressLine(sys.stderr, live=sys.stderr.isatty())
+        limits = SolveLimits(time_limit, seed, display.note, stop.asked)
+        planned = _plan_while_shown(job, limits, display, stop, clock)
+    planning = perf_counter() - clock
+    files = write_results(planned, out, drill=drill)
+    total = perf_counter() - clock
+
+    if as_json:
+        from nesting.documents.planfile import plan_document
+
+        timing = {
+            "started": started.isoformat(timespec="seconds"),
+            "planning_seconds": round(planning, 3),
+            "writing_seconds": round(total - planning, 3),
+        }
+        click.echo(json.dumps({**plan_document(planned), "timing": timing}, indent=2))
+        click.echo(f"{len(files)} files written to {out}", err=True)
+    else:
+        from cli.summary import plan_summary
+
+        click.echo("\n".join(plan_summary(planned, out, files, planning)))
+
+
+def _plan_while_shown(
+    job: Job, limits: SolveLimits, display: ProgressLine, stop: StopRequest, clock: float
+) -> PlannedJob:
+    """The planned job, found in a thread of its own so that this one can show progress and hear Ctrl-C."""
+    from nesting.planning import plan_job
+
+    told = False
+    with ThreadPoolExecutor(max_workers=1) as planner:
+        work = planner.submit(plan_job, job, limits)
+        while wait([work], timeout=SECONDS_BETWEEN_LOOKS).not_done:
+            if stop.asked() and not told:
+                display.say(
+                    "Stopping with the best plan found; Ctrl-C again leaves at once and writes nothing."
+                )
+                told = True
+            display.show(perf_counter() - clock)
+    display.clear()
+    return work.result()

@@ -1,0 +1,134 @@
+"""What to buy, what it costs, and what it weighs: sheets, cutting, rivets, delivery and tax."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from nesting.job import Job, Stock, Units
+from nesting.outline import net_area
+from nesting.plan import BuyLine, BuyList, Fasteners, Plan
+from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
+
+_MM2_PER_M2 = 1e6
+
+
+def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
+    """Every line to order, in the job's money, with the mass of the finished skin and of the sheets in kg.
+
+    Sheets are grouped by size in the job's order.  Tax is on the sum of all other lines, unrounded.  Rivets
+    without packs in the job are listed without a price.
+    """
+    sheets = Counter(sheet.stock for sheet in plan.sheets)
+    order = {stock: place for place, stock in enumerate(job.stock)}
+    stocks = sorted(sheets, key=lambda stock: (order.get(stock, len(order)), stock.name))
+    sheet_lines = [_sheet_line(job, stock, sheets[stock]) for stock in stocks]
+    backing_lines = [
+        BuyLine(strip.patch, 1, "piece", 0.0, 0.0, "cut from the sheets above, not bought")
+        for strip in plan.backing
+    ]
+    cutting_lines = _charge("cutting", len(plan.sheets), "sheet", job.costs.cut_per_sheet)
+    rivet_lines = _rivet_lines(job, fasteners)
+    delivery_lines = _charge("delivery", 1, "trip", job.costs.delivery)
+    lines = [*sheet_lines, *backing_lines, *cutting_lines, *rivet_lines, *delivery_lines]
+    before_tax = sum(line.price for line in lines)
+    tax = before_tax * job.costs.tax
+    if tax:
+        lines.append(BuyLine(f"tax, {job.costs.tax * 100:.6g} per cent", 1, "sum", tax, tax))
+    return BuyList(
+        lines=tuple(lines),
+        sheets=sum(line.price for line in sheet_lines),
+        cutting=sum(line.price for line in cutting_lines),
+        rivets=sum(line.price for line in rivet_lines),
+        delivery=sum(line.price for line in delivery_lines),
+        tax=tax,
+        total=before_tax + tax,
+        skin_mass=sum(part_masses(job, plan).values()),
+        sheet_mass=sum(_sheet_mass(job, sheet.stock) for sheet in plan.sheets),
+    )
+
+
+def part_masses(job: Job, plan: Plan) -> dict[str, float]:
+    """Mass in kg of each part by its name on the sheet, holes cut out."""
+    return {
+        part.part: net_area(part.outline, part.holes) / _MM2_PER_M2 * job.skin.mass_per_area
+        for sheet in plan.sheets
+        for part in sheet.parts
+    }
+
+
+def lifting_note(mass_kg: float) -> str:
+    """How many hands a piece asks for: "" for one person, "two people", "more hands or lifting gear".
+
+    One person to the load constant of the NIOSH equation (51 lb, 23 kg), which holds for the best of
+    postures.  Twice that for two is common practice without a source: the equation is for one person.
+    """
+    if mass_kg <= LIFTING_CONSTANT_KG:
+        return ""
+    return "two people" if mass_kg <= 2 * LIFTING_CONSTANT_KG else "more hands or lifting gear"
+
+
+def _sheet_line(job: Job, stock: Stock, count: int) -> BuyLine:
+    mass = _sheet_mass(job, stock)
+    told = f"{mass * LB_PER_KG:.1f} lb ({mass:.1f} kg)" if job.units is Units.INCH else f"{mass:.1f} kg"
+    note = f"{told} each; {job.skin.material} {_thickness(job)}"
+    if hands := lifting_note(mass):
+        note = f"{note}; {hands}"
+    return BuyLine(f"sheet {stock.name}", count, "sheet", stock.price, count * stock.price, note)
+
+
+def _rivet_lines(job: Job, fasteners: Fasteners) -> list[BuyLine]:
+    if not fasteners.to_buy:
+        return []
+    size = _fraction_or_mm(job, job.rivets.diameter)
+    note = (
+        f"{fasteners.total} rivets and {job.rivets.spare * 100:.6g} per cent spare; {_grips(job, fasteners)}"
+    )
+    if not fasteners.packs:
+        return [BuyLine(f"rivets {size}", fasteners.to_buy, "rivet", 0.0, 0.0, f"no price given; {note}")]
+    lines = [
+        BuyLine(f"rivets {size}, box of {count}", boxes, "box", price, boxes * price)
+        for count, boxes, price in fasteners.packs
+    ]
+    first = lines[0]
+    lines[0] = BuyLine(first.item, first.quantity, first.unit, first.unit_price, first.price, note)
+    return lines
+
+
+def _grips(job: Job, fasteners: Fasteners) -> str:
+    """How many rivets close which thickness: the length to buy follows from it."""
+    counts: Counter[float] = Counter()
+    for line in fasteners.lines:
+        counts[round(line.grip, 6)] += line.counted
+    each = [
+        f"{count} at {grip / MM_PER_INCH:.3f} in" if job.units is Units.INCH else f"{count} at {grip:.2f} mm"
+        for grip, count in sorted(counts.items())
+    ]
+    return f"grip {', '.join(each)}"
+
+
+def _charge(item: str, quantity: int, unit: str, price: float) -> list[BuyLine]:
+    return [BuyLine(item, quantity, unit, price, quantity * price)] if quantity and price else []
+
+
+def _sheet_mass(job: Job, stock: Stock) -> float:
+    return stock.width * stock.length / _MM2_PER_M2 * job.skin.mass_per_area
+
+
+def _thickness(job: Job) -> str:
+    if job.skin.gauge is not None:
+        return f"{job.skin.gauge} ga"
+    mm = job.skin.thickness
+    return f"{mm / MM_PER_INCH:.4g} in" if job.units is Units.INCH else f"{mm:.4g} mm"
+
+
+def _fraction_or_mm(job: Job, mm: float) -> str:
+    """A rivet's diameter as it is sold: 3/16 in, 4.8 mm."""
+    if job.units is Units.INCH:
+        over_32 = mm / MM_PER_INCH * 32
+        if abs(over_32 - round(over_32)) < 1e-6:
+            numerator, denominator = round(over_32), 32
+            while numerator % 2 == 0 and denominator > 1:
+                numerator, denominator = numerator // 2, denominator // 2
+            return f"{numerator}/{denominator} in"
+        return f"{mm / MM_PER_INCH:.4g} in"
+    return f"{mm:.4g} mm"

@@ -1,0 +1,226 @@
+"""The plan check, fifth part: every rivet in metal, clear of edges and others, counted once; enough boxes."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+from math import ceil, dist
+
+import numpy as np
+import shapely
+from shapely import STRtree
+from shapely.geometry import LineString, Polygon
+
+from nesting.check_shapes import metal, point_to_ring, traced
+from nesting.check_sheets import Shape, wanted_shapes
+from nesting.check_structure import HAIR, frame_of
+from nesting.job import Job, SeamKind
+from nesting.plan import Fasteners, Plan, Point, RivetLine
+
+SAME = 1e-3
+"""mm: two points this near to one another are one rivet."""
+
+BEND = 0.02
+"""mm: rivets round a curved hole may stand on chords of the curve."""
+
+Place = tuple[str, str]
+"""Where points can be compared: a side, or one copy of a patch."""
+
+
+def rivet_faults(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
+    """What is wrong with the rivet lines, the counts and the boxes."""
+    shapes = wanted_shapes(job, plan)
+    for line in fasteners.lines:
+        for name in line.panels:
+            if name not in shapes:
+                yield f"rivet line {line.where}: there is no part {name}"
+        yield from _line_faults(job, shapes, line, warned=_is_warned(fasteners, line))
+    yield from _metal_faults(job, shapes, fasteners)
+    yield from _missing_lines(job, plan, fasteners)
+    places = single_rivets(fasteners)
+    if not any("nearer than" in warning for warning in fasteners.warnings):
+        yield from _crowding_faults(job, places)
+    yield from _count_faults(fasteners, places)
+    yield from _held_faults(plan, fasteners, places)
+    yield from _box_faults(job, fasteners)
+
+
+def single_rivets(fasteners: Fasteners) -> dict[Place, list[Point]]:
+    """Every rivet once, however many lines it is on, side by side and patch by patch."""
+    points: dict[Place, list[Point]] = defaultdict(list)
+    for line in fasteners.lines:
+        copy = line.panels[0] if line.kind == "patch" and line.panels else ""
+        points[line.side, copy] += line.points
+    places = {}
+    for place, several in points.items():
+        if several:
+            cloud = shapely.points(several)
+            near = STRtree(cloud).query(cloud, predicate="dwithin", distance=SAME).T.tolist()
+            later = {max(i, j) for i, j in near if i != j}
+            places[place] = [point for i, point in enumerate(several) if i not in later]
+    return places
+
+
+def _is_warned(fasteners: Fasteners, line: RivetLine) -> bool:
+    """Whether a warning says that rivets of the line found no room, or that so it is on more lines."""
+    side = repr(line.side) if line.side else "patches"
+    return any(
+        line.where in warning or ("more lines" in warning and side in warning)
+        for warning in fasteners.warnings
+        if "left out" in warning or "wider than the pitch" in warning
+    )
+
+
+def _line_faults(job: Job, shapes: dict[str, Shape], line: RivetLine, *, warned: bool) -> Iterator[str]:
+    points, rules = line.points, job.rivets
+    if not points:
+        yield f"rivet line {line.where}: it has no rivets"
+        return
+    pitches = {"seam": rules.seam_pitch, "post": rules.post_pitch, "rail": rules.post_pitch}
+    # A pitch under 3 D gives way to that rule.
+    asked = max(pitches.get(line.kind, rules.edge_pitch), 3 * rules.diameter)
+    if warned:
+        return
+    steps = list(pairwise(points))
+    if line.kind == "patch" and len(points) > 2:
+        steps.append((points[-1], points[0]))
+    holes = [hole for name in line.panels if name in shapes for hole in shapes[name][1]]
+    for a, b in steps:
+        apart = dist(a, b)
+        if apart <= asked + SAME:
+            continue
+        over = LineString([a, b])
+        if not any(over.distance(Polygon(traced(hole, True))) < job.seam.edge_distance for hole in holes):
+            yield f"rivet line {line.where}: rivets {apart:.3f} apart, {asked:.3f} is asked for"
+            return
+
+
+def _metal_faults(job: Job, shapes: dict[str, Shape], fasteners: Fasteners) -> Iterator[str]:
+    """Rivets outside their panel, or nearer to an edge or a hole than the edge distance."""
+    least = job.seam.edge_distance
+    for name, (outline, holes) in shapes.items():
+        lines = [line for line in fasteners.lines if name in line.panels and line.points]
+        if not lines:
+            continue
+        # Drawn small and with its holes drawn large, so that only points near a curve need an exact look.
+        solid = Polygon(traced(outline, False), [traced(hole, True) for hole in holes])
+        shapely.prepare(solid)
+        for line in lines:
+            cloud = shapely.points(line.points)
+            inside = shapely.contains(solid, cloud)
+            room = shapely.distance(solid.boundary, cloud)
+            for point, held, near in zip(line.points, inside.tolist(), room.tolist(), strict=True):
+                where = f"rivet line {line.where}: the rivet at ({point[0]:.2f}, {point[1]:.2f})"
+                if not held:
+                    yield f"{where} is not in the metal of {name}"
+                elif near < least - HAIR:
+                    to_edge = point_to_ring(point, outline)
+                    to_hole = min((point_to_ring(point, hole) for hole in holes), default=least)
+                    if to_edge < least - HAIR or to_hole < least - BEND:
+                        short = f"{min(to_edge, to_hole):.3f} from the edge"
+                        yield f"{where} is {short} of {name}, not {least:.3f}"
+
+
+def _missing_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
+    """Panels, seams and riveted patches that no line holds."""
+    held = {name for line in fasteners.lines for name in line.panels}
+    for panel in plan.panels:
+        if panel.name not in held:
+            yield f"panel {panel.name}: no rivet line holds it"
+    yield from _missing_post_lines(job, plan, fasteners)
+    seam_lines = [line for line in fasteners.lines if line.kind == "seam"]
+    for seam in plan.seams:
+        pair = {seam.over, seam.under}
+        both = [line for line in seam_lines if pair <= set(line.panels)]
+        each = {name for line in seam_lines for name in line.panels}
+        if not both and (job.seam.kind is not SeamKind.BUTT or not pair <= each):
+            yield f"seam {seam.over} over {seam.under}: no rivet line holds both"
+    patched = {name for line in fasteners.lines if line.kind == "patch" for name in line.panels}
+    for patch in job.patches:
+        if patch.riveted and min(patch.width, patch.height) > 2 * job.seam.edge_distance:
+            for copy in range(1, patch.quantity + 1):
+                if f"{patch.name}#{copy}" not in patched:
+                    yield f"part {patch.name}#{copy}: it is riveted, and has no rivet line"
+
+
+def _missing_post_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
+    """Posts that a panel crosses without a line of rivets; a panel with a hole may have no room for one."""
+    frames = {side.name: frame_of(job, side, plan) for side in job.sides}
+    upright = [line for line in fasteners.lines if line.kind == "post" and line.points]
+    for panel in plan.panels:
+        if panel.holes or panel.side not in frames:
+            continue
+        for post in range(panel.first_bay, panel.last_bay):
+            x = frames[panel.side].posts[post - 1]
+            if not any(panel.name in line.panels and abs(line.points[0][0] - x) < SAME for line in upright):
+                yield f"panel {panel.name}: it has no line of rivets on the post after bay {post}"
+
+
+def _crowding_faults(job: Job, places: dict[Place, list[Point]]) -> Iterator[str]:
+    least = 3 * job.rivets.diameter
+    if job.seam.rows == 2 and job.seam.row_spacing > 0:
+        least = min(least, job.seam.row_spacing)
+    for (side, copy), points in places.items():
+        cloud = shapely.points(points)
+        pairs = STRtree(cloud).query(cloud, predicate="dwithin", distance=least).T.tolist()
+        # Positions are given to a millionth, so a distance may be two of these short.
+        close = [(i, j) for i, j in pairs if i < j and dist(points[i], points[j]) < least - 2 * HAIR]
+        if close:
+            (x, y), (u, v) = (points[i] for i in close[0])
+            apart = dist((x, y), (u, v))
+            yield (
+                f"rivets of {side or copy} at ({x:.2f}, {y:.2f}) and ({u:.2f}, {v:.2f}) "
+                f"are {apart:.2f} apart, less than {least:.2f} (3 D), and so are {len(close) - 1} more pairs"
+            )
+
+
+def _count_faults(fasteners: Fasteners, places: dict[Place, list[Point]]) -> Iterator[str]:
+    total = sum(len(points) for points in places.values())
+    if fasteners.total != total:
+        yield f"rivets in all: {fasteners.total} are given, {total} are on the lines"
+    counted = sum(line.counted for line in fasteners.lines)
+    if counted != fasteners.total:
+        yield f"rivets in all: {fasteners.total} are given, the lines count {counted}"
+    for line in fasteners.lines:
+        if not 0 <= line.counted <= len(line.points):
+            yield f"rivet line {line.where}: it counts {line.counted} of its {len(line.points)} rivets"
+
+
+def _held_faults(plan: Plan, fasteners: Fasteners, places: dict[Place, list[Point]]) -> Iterator[str]:
+    """Rivets that go through each panel, and through another one too, by where they stand."""
+    told = {held.panel: held for held in fasteners.panels}
+    for (side, copy), points in places.items():
+        panels = [panel for panel in plan.panels if panel.side == side and not copy]
+        if not panels:
+            continue
+        cloud = shapely.points(points)
+        # A rivet on a sheet's very edge does not hold it.
+        sheets = [metal(panel.outline, panel.holes).buffer(-SAME) for panel in panels]
+        through = np.array([shapely.contains(sheet, cloud) for sheet in sheets])
+        shared = through.sum(axis=0) > 1
+        for panel, held in zip(panels, through, strict=True):
+            counts = int(held.sum()), int((held & shared).sum())
+            given = told.get(panel.name)
+            if given is None:
+                yield f"rivets of {panel.name}: {counts[0]} hold it, none are given"
+            elif (given.rivets, given.shared) != counts:
+                yield (
+                    f"rivets of {panel.name}: {given.rivets} are given, {given.shared} of them shared; "
+                    f"{counts[0]} hold it, {counts[1]} of them shared"
+                )
+
+
+def _box_faults(job: Job, fasteners: Fasteners) -> Iterator[str]:
+    needed = ceil(fasteners.total * (1 + job.rivets.spare) - HAIR)
+    if fasteners.to_buy < needed:
+        yield f"rivets to buy: {fasteners.to_buy} do not cover {fasteners.total} and the spare ones, {needed}"
+    offered = {(pack.count, pack.price) for pack in job.rivets.packs}
+    for count, boxes, price in fasteners.packs:
+        if (count, price) not in offered:
+            yield f"boxes of {count} rivets: no such box at {price:.2f} in the job"
+        if boxes < 1:
+            yield f"boxes of {count} rivets: {boxes} boxes"
+    held = sum(count * boxes for count, boxes, _ in fasteners.packs)
+    if offered and held < fasteners.to_buy:
+        yield f"boxes of rivets: they hold {held}, {fasteners.to_buy} are to be bought"

@@ -1,0 +1,189 @@
+"""The tables of the page as HTML; every word of the user is escaped here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+from nesting.documents.drawing import one_line
+from nesting.documents.placement import own_outline
+from nesting.documents.wording import length_text, mass_text, money_text, thin_text
+from nesting.outline import Ring, bounds
+from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout
+
+
+def safe(text: str) -> str:
+    """Words as they may stand in the page."""
+    return escape(one_line(text))
+
+
+@dataclass(frozen=True)
+class Row:
+    """Cells (already safe), the class of the row, and the part it is about."""
+
+    cells: Sequence[str]
+    kind: str = ""
+    part: str = ""
+
+
+def table(heads: Sequence[str], rows: Iterable[Row], caption: str = "", numbers: str = "") -> str:
+    """A table; ``numbers`` has an n for each column of numbers and any other letter for one of words."""
+    columns = [f'<th scope="col"{_class(n)}>{head}</th>' for head, n in _paired(heads, numbers)]
+    body = []
+    for row in rows:
+        about = f' data-part="{safe(row.part)}" tabindex="0"' if row.part else ""
+        kind = f' class="{row.kind}"' if row.kind else ""
+        cells = "".join(f"<td{_class(n)}>{cell}</td>" for cell, n in _paired(row.cells, numbers))
+        body.append(f"<tr{kind}{about}>{cells}</tr>")
+    said = f"<caption>{caption}</caption>" if caption else ""
+    return (
+        f'<div class="table"><table>{said}<thead><tr>{"".join(columns)}</tr></thead>'
+        f"<tbody>{''.join(body)}</tbody></table></div>"
+    )
+
+
+def _paired(cells: Sequence[str], numbers: str) -> list[tuple[str, bool]]:
+    return [(cell, numbers[i : i + 1] == "n") for i, cell in enumerate(cells)]
+
+
+def _class(is_number: bool) -> str:
+    return ' class="n"' if is_number else ""
+
+
+def tradeoff_table(planned: PlannedJob) -> str:
+    """Fewest sheets against fewest seams, the row of this plan marked."""
+    plan = planned.plan
+    rows = []
+    for point in plan.tradeoff:
+        chosen = point.seams == len(plan.seams) and abs(point.sheet_cost - plan.sheet_cost) < 0.005
+        proved = point.sheet_cost - point.bound < 0.005
+        note = "proved" if proved else f"not below {money_text(point.bound)}"
+        said = f"{note}; this plan" if chosen else note
+        rows.append(Row([str(point.seams), money_text(point.sheet_cost), said], "chosen" if chosen else ""))
+    return table(["Seams", "Sheets cost", "Proof"], rows, numbers="nnw")
+
+
+def parts_table(planned: PlannedJob) -> str:
+    """Every panel and patch: size, mass, rivets and its sheet."""
+    panels = {panel.name: panel for panel in planned.plan.panels}
+    strips = {strip.patch for strip in planned.plan.backing}
+    rows = []
+    cut = set()
+    for index, sheet in enumerate(planned.plan.sheets, start=1):
+        link = f'<a href="#sheet-{index}">sheet {index}</a>'
+        for part in sheet.parts:
+            cut.add(part.part)
+            where = "backing strip" if {part.part, part.part.rpartition("#")[0]} & strips else "patch"
+            if part.part in panels:
+                where = _where(planned, panels[part.part])
+            rows.append(_part_row(planned, part.part, own_outline(planned, part), where, link))
+    for name, panel in panels.items():
+        if name not in cut:
+            rows.append(
+                _part_row(planned, name, panel.outline, _where(planned, panel), "no sheet: cut already")
+            )
+    unit = planned.job.units.value
+    heads = ["Part", "Where", f"Width {unit}", f"Height {unit}", "Mass", "Rivets (shared)", "Cut from"]
+    return table(heads, _in_plan_order(planned, rows), numbers="wwnnnnw")
+
+
+def _part_row(planned: PlannedJob, name: str, own: Ring, where: str, sheet: str) -> Row:
+    unit = planned.job.units
+    x0, y0, x1, y1 = bounds(own)
+    size = [length_text(length, unit, "down") for length in (x1 - x0, y1 - y0)]
+    mass = planned.masses.get(name)
+    weight = mass_text(mass, unit) if mass is not None else ""
+    held = next((held for held in planned.fasteners.panels if held.panel == name), None)
+    return Row([safe(name), where, *size, weight, _held(held), sheet], part=name)
+
+
+def _where(planned: PlannedJob, panel: Panel) -> str:
+    """Side and bays, and the rows where the side has more than one."""
+    where = f"{safe(panel.side)}, {_span_of('bay', panel.first_bay, panel.last_bay)}"
+    if any(other.last_row > 1 for other in planned.plan.panels if other.side == panel.side):
+        where += f", {_span_of('row', panel.first_row, panel.last_row)} from below"
+    return where
+
+
+def _span_of(noun: str, first: int, last: int) -> str:
+    return f"{noun} {first}" if first == last else f"{noun}s {first} to {last}"
+
+
+def _held(held: PanelRivets | None) -> str:
+    if held is None:
+        return ""
+    return f"{held.rivets} ({held.shared})" if held.shared else str(held.rivets)
+
+
+def _in_plan_order(planned: PlannedJob, rows: Iterable[Row]) -> list[Row]:
+    """Panels as the plan lists them, then patches by sheet."""
+    order = {panel.name: i for i, panel in enumerate(planned.plan.panels)}
+    return sorted(rows, key=lambda row: order.get(row.part, len(order)))
+
+
+def buy_table(planned: PlannedJob) -> str:
+    """The buy list with its total, and the tax where it is not a line of its own."""
+    buying = planned.buying
+    rows = [
+        Row(
+            [
+                safe(line.item),
+                f"{line.quantity:g} {safe(line.unit)}".strip(),
+                money_text(line.unit_price),
+                money_text(line.price),
+                safe(line.note),
+            ]
+        )
+        for line in buying.lines
+    ]
+    listed = sum(line.price for line in buying.lines)
+    if buying.tax and listed < buying.total - 0.005:
+        rows.append(Row(["tax", "", "", money_text(buying.tax), ""]))
+    rows.append(Row(["total", "", "", money_text(buying.total), ""], "sum"))
+    return table(["Item", "Quantity", "Each", "Price", "Note"], rows, numbers="wnnnw")
+
+
+def rivets_table(planned: PlannedJob) -> str:
+    """Rivets by side and kind of line: how many lines, rivets counted once, pitch and grip."""
+    unit = planned.job.units
+    groups: dict[tuple[str, str], list[RivetLine]] = {}
+    for line in planned.fasteners.lines:
+        groups.setdefault((line.side, line.kind), []).append(line)
+    rows = [
+        Row(
+            [
+                safe(side) or "patches",
+                safe(kind),
+                str(len(lines)),
+                str(sum(line.counted for line in lines)),
+                _span([length_text(line.pitch, unit) for line in lines], [line.pitch for line in lines]),
+                _span([thin_text(line.grip, unit) for line in lines], [line.grip for line in lines]),
+            ]
+        )
+        for (side, kind), lines in groups.items()
+    ]
+    rows.append(Row(["all", "", "", str(planned.fasteners.total), "", ""], "sum"))
+    heads = ["Side", "Lines along", "Lines", "Rivets", f"Pitch {unit.value}", f"Grip {unit.value}"]
+    return table(heads, rows, numbers="wwnnnn")
+
+
+def _span(texts: Sequence[str], values: Sequence[float]) -> str:
+    """The least and the greatest, or the one when they print alike."""
+    least = texts[min(range(len(values)), key=values.__getitem__)]
+    most = texts[max(range(len(values)), key=values.__getitem__)]
+    return least if least == most else f"{least} to {most}"
+
+
+def cuts_table(sheet: SheetLayout, planned: PlannedJob) -> str:
+    """The order of the shear's cuts and what to set on the stop."""
+    unit = planned.job.units
+    rows = []
+    for cut in sorted(sheet.cuts, key=lambda cut: cut.order):
+        x0, y0, x1, y1 = cut.piece
+        wide, high = length_text(x1 - x0, unit), length_text(y1 - y0, unit)
+        edge, run = ("left", "across the length") if cut.axis == "x" else ("lower", "along the length")
+        stop = f"{length_text(cut.from_datum, unit)} from its {edge} edge"
+        rows.append(Row([str(cut.order), f"{wide} x {high}", stop, run]))
+    heads = ["Cut", f"Piece {unit.value}", f"Set the stop {unit.value}", "Direction"]
+    return table(heads, rows, caption="Cuts in their order, edge to edge of the piece", numbers="nwww")

@@ -1,0 +1,57 @@
+"""How numbers are said on paper and in tables: lengths, masses, money, how far a plan is proved."""
+
+from __future__ import annotations
+
+from nesting.job import Units
+from nesting.plan import Plan, Status
+from shared.tables import LB_PER_KG, MM_PER_INCH
+from shared.units import Direction, format_length
+
+_NO_GAP = 5e-5
+"""A gap that would print as 0.00 per cent."""
+
+
+def length_text(mm: float, units: Units, direction: Direction = "nearest") -> str:
+    """A length where the unit is said already: ``28 3/8``, ``3/16``, ``721.5``."""
+    return format_length(mm, units.value, direction=direction)
+
+
+def unit_word(units: Units) -> str:
+    """The unit in a sentence."""
+    return "inches" if units is Units.INCH else "mm"
+
+
+def mass_text(mass: float, units: Units) -> str:
+    """A mass to one decimal, in the unit that goes with the job's lengths first."""
+    kilograms, pounds = f"{mass:,.1f} kg", f"{mass * LB_PER_KG:,.1f} lb"
+    return f"{pounds} ({kilograms})" if units is Units.INCH else f"{kilograms} ({pounds})"
+
+
+def counted(number: int, noun: str) -> str:
+    """``1 sheet``, ``2 sheets``, ``3 patches``."""
+    ending = "" if number == 1 else "es" if noun.endswith(("ch", "sh", "x", "s")) else "s"
+    return f"{number} {noun}{ending}"
+
+
+def money_text(amount: float) -> str:
+    """Money to the hundredth; the job names no currency."""
+    return f"{amount:,.2f}"
+
+
+def thin_text(mm: float, units: Units) -> str:
+    """A thickness or grip, finer than a tape reads: thousandths of an inch or hundredths of a mm."""
+    return f"{mm / MM_PER_INCH:.3f}" if units is Units.INCH else f"{mm:.2f}"
+
+
+def proof_text(plan: Plan) -> str:
+    """How far the plan is proved, for someone who buys by it."""
+    if plan.status is Status.OPTIMAL:
+        return "No cheaper plan exists for these panels, sheets and seam costs."
+    gap = plan.optimality_gap
+    if gap < _NO_GAP:
+        return "The plan is as cheap as any can be, within rounding."
+    saving = plan.objective - plan.bound
+    return (
+        f"A cheaper plan may exist: this one costs at most {100 * gap:.2f} % more than it must "
+        f"({money_text(saving)} at most could be saved). Give it more time to find out."
+    )

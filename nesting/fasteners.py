@@ -1,0 +1,170 @@
+"""Rivets at real positions along seams, edges, posts, rails, windows and patches, and the boxes to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import ceil, floor, gcd
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from nesting.job import Job, Pack
+from nesting.outline import as_polygon
+from nesting.plan import Fasteners, Panel, PanelRivets, Point, RivetLine, Seam
+from nesting.polylines import MEET
+from nesting.rivetlines import SetLine, rivets_expected, set_rivets
+from nesting.rivetpaths import LinePath, patch_paths, side_paths
+from nesting.rivetrules import (
+    edge_warning,
+    has_two_rows,
+    line_warnings,
+    narrow_patch_warnings,
+    narrow_warnings,
+    pile_warning,
+    rule_warnings,
+)
+from shared.errors import PlannerError
+from shared.tables import PITCH_LEAST
+
+MOST_RIVETS = 1_000_000
+"""More than this on one body is a slip in the job, and would take minutes to set."""
+
+_NOISE = 1e-6
+
+
+def place_fasteners(job: Job, panels: Sequence[Panel], seams: Sequence[Seam]) -> Fasteners:
+    """Every rivet of the panels and of the riveted patches, and the boxes that hold enough of them.
+
+    Positions are in mm: in side coordinates on a side, from the lower left corner of the patch round a patch
+    (its lines have the side "").  A line's ``pitch`` is the widest spacing on it, its ``grip`` the skin it
+    ordinarily closes and the post; corners where more sheets meet are in the warnings.  Lines that cross
+    share a rivet, counted by the first of seam, edge, post, rail, window.  A panel's rivets are all that go
+    through its sheet.  Raises PlannerError when there would be more than a million rivets.
+    """
+    least = PITCH_LEAST.value * job.rivets.diameter
+    sides = []
+    for side in job.sides:
+        own = [panel for panel in panels if panel.side == side.name]
+        meeting = [seam for seam in seams if seam.side == side.name]
+        sides.append((side.name, own, side_paths(job, side, own, meeting)))
+    patches = _riveted_patches(job)
+    _refuse_too_many([*(paths for _, _, paths in sides), *patches], least)
+    narrow = [text for name, own, lines in sides for text in narrow_warnings(name, own, lines)]
+    narrow += narrow_patch_warnings(job)
+    placed: list[SetLine] = []
+    held: list[PanelRivets] = []
+    close: list[str] = []
+    for name, own, paths in sides:
+        lines = set_rivets(paths, least, _least_apart(job, least))
+        points = list(dict.fromkeys(point for line in lines for point in line.points))
+        through = _sheets_through(own, points)
+        held += _held(own, through)
+        close += edge_warning(job, name, own, lines, points)
+        close += pile_warning(job, name, through.sum(axis=0).tolist())
+        placed += lines
+    for paths in patches:
+        lines = set_rivets(paths, least, least)
+        held += [PanelRivets(line.path.panels[0], len(line.points), 0) for line in lines]
+        placed += lines
+    total = sum(line.counted for line in placed)
+    to_buy = ceil(total * (1 + job.rivets.spare) - _NOISE)
+    return Fasteners(
+        lines=tuple(_rivet_line(job, line) for line in placed if line.points),
+        panels=tuple(held),
+        total=total,
+        to_buy=to_buy,
+        packs=cheapest_boxes(to_buy, job.rivets.packs),
+        warnings=(
+            *narrow,
+            *rule_warnings(job, [line.path for line in placed]),
+            *line_warnings(job, placed),
+            *close,
+        ),
+    )
+
+
+def cheapest_boxes(needed: int, packs: Iterable[Pack]) -> tuple[tuple[int, int, float], ...]:
+    """The cheapest mix of boxes that holds ``needed`` rivets: (rivets in a box, boxes, price of a box).
+
+    Of equally cheap mixes the one with fewer boxes; big boxes first.  Empty without packs or without need.
+    """
+    prices: dict[int, float] = {}
+    for pack in packs:
+        if pack.count > 0:
+            prices[pack.count] = min(pack.price, prices.get(pack.count, pack.price))
+    if needed <= 0 or not prices:
+        return ()
+    # Any ``best`` boxes of other sizes hold some that add up to a multiple of ``best``, which boxes of the
+    # size cheapest for each rivet replace at no higher price: so others never hold more than this, and all
+    # above it comes in such boxes.
+    best = min(prices, key=lambda count: (round(prices[count] / count, 9), -count))
+    whole = max(0, (needed - best * max(prices)) // best)
+    unit = gcd(*prices)
+    rest = -(-(needed - whole * best) // unit)
+    steps = sorted(((count // unit, price) for count, price in prices.items()), reverse=True)
+    least: list[tuple[float, int]] = [(0.0, 0)]
+    chosen = [0]
+    for covered in range(1, rest + 1):
+        value, boxes, step = min(
+            (round(least[max(0, covered - step)][0] + price, 6), least[max(0, covered - step)][1] + 1, -step)
+            for step, price in steps
+        )
+        least.append((value, boxes))
+        chosen.append(-step)
+    boxes_of = dict.fromkeys(sorted(prices, reverse=True), 0)
+    boxes_of[best] += whole
+    while rest > 0:
+        boxes_of[chosen[rest] * unit] += 1
+        rest -= chosen[rest]
+    return tuple((count, boxes, prices[count]) for count, boxes in boxes_of.items() if boxes)
+
+
+def _riveted_patches(job: Job) -> list[list[LinePath]]:
+    return [
+        patch_paths(job, patch, f"{patch.name}#{copy}")
+        for patch in job.patches
+        if patch.riveted
+        for copy in range(1, patch.quantity + 1)
+    ]
+
+
+def _refuse_too_many(groups: Iterable[Sequence[LinePath]], least: float) -> None:
+    expected = sum(rivets_expected(lines, least) for lines in groups)
+    if expected > MOST_RIVETS:
+        raise PlannerError(
+            f"rivets: the pitches asked for would take about {floor(expected):,} rivets, and no more than "
+            f"{MOST_RIVETS:,} are planned; check seam_pitch, edge_pitch, post_pitch and diameter"
+        )
+
+
+def _least_apart(job: Job, least: float) -> float:
+    """Two rows may be nearer to one another than the rivets of a row, if the job says so."""
+    return min(least, job.seam.row_spacing) if has_two_rows(job) else least
+
+
+def _sheets_through(panels: Sequence[Panel], points: Sequence[Point]) -> NDArray[np.bool_]:
+    """For each panel, which of the rivets go through its sheet; one on the very edge does not hold it."""
+    cloud = shapely.points(np.array(points).reshape(-1, 2))
+    through = np.zeros((len(panels), len(points)), dtype=np.bool_)
+    for row, panel in enumerate(panels):
+        through[row] = shapely.contains(as_polygon(panel.outline, panel.holes).buffer(-MEET), cloud)
+    return through
+
+
+def _held(panels: Sequence[Panel], through: NDArray[np.bool_]) -> list[PanelRivets]:
+    with_others = through.sum(axis=0) > 1
+    return [
+        PanelRivets(panel.name, int(row.sum()), int((row & with_others).sum()))
+        for panel, row in zip(panels, through, strict=True)
+    ]
+
+
+def _rivet_line(job: Job, line: SetLine) -> RivetLine:
+    path = line.path
+    where = f"{path.where}, staggered" if line.staggered else path.where
+    sheets = len(path.panels) if path.kind == "seam" else 1
+    grip = sheets * job.skin.thickness + job.rivets.post_thickness
+    return RivetLine(
+        path.kind, path.side, where, path.panels, line.points, line.counted, line.widest or path.pitch, grip
+    )

@@ -1,0 +1,283 @@
+"""A job file to a `Job`: TOML text in, values in millimetres out, or every mistake in it at once."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isfinite
+from pathlib import Path
+
+from nesting.job import (
+    Bay,
+    Costs,
+    CutMethod,
+    Cutting,
+    Hand,
+    Job,
+    Land,
+    Pack,
+    Patch,
+    RivetRules,
+    SeamKind,
+    SeamRules,
+    Side,
+    Skin,
+    Stock,
+    Turn,
+    Units,
+    Window,
+)
+from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches, check_stocks
+from nesting.jobkeys import MAX_MISTAKES
+from nesting.jobreading import Fields, JobReader
+from nesting.jobschema import job_schema
+from nesting.jobsidechecks import check_side
+from nesting.jobtables import BAY, JOB
+from nesting.jobtext import parsed, text_of
+from nesting.jobwords import repeats
+from shared.errors import JobMistakes, Mistake
+from shared.tables import material_row, skin_row
+from shared.units import format_length
+
+__all__ = ["job_from_text", "job_schema", "read_job"]
+
+DEFAULT_MATERIAL = "galvannealed steel"
+DEFAULT_GAUGE = 18
+
+SMALL_DISTANCE = {Units.INCH: 6.35, Units.MILLIMETRE: 6.0}
+"""Gap and edge margin in mm where the job says nothing, 1/4 in or 6 mm: sheets are not quite square."""
+
+MM_PER_COST_LENGTH = {Units.INCH: 304.8, Units.MILLIMETRE: 1000.0}
+"""What `cost_per_length` counts by: a foot or a metre."""
+
+AREA_UNIT = {Units.INCH: (304.8**2, "square feet"), Units.MILLIMETRE: (1000.0**2, "square metres")}
+
+
+def read_job(path: Path) -> Job:
+    """The job in a file.
+
+    Raises `PlannerError` for a file that cannot be read as text, `JobMistakes` for what is wrong in it.
+    """
+    return job_from_text(text_of(path), path.name)
+
+
+def job_from_text(text: str, source: str) -> Job:
+    """The job in a text of TOML; ``source`` is what messages call it.
+
+    Raises `JobMistakes` with everything that is wrong, each with its place.
+    """
+    raw = parsed(text, source)
+    units = Units(raw["units"]) if raw.get("units") in ("in", "mm") else Units.INCH
+    reader = JobReader(units.value)
+    job = _job(reader.read(raw, JOB, ""), reader, units, source)
+    if len(reader.mistakes) >= MAX_MISTAKES:
+        more = Mistake(source, "", f"only the first {MAX_MISTAKES} mistakes are told; mend these first")
+        raise JobMistakes((*reader.mistakes, more))
+    if reader.mistakes:
+        raise JobMistakes(reader.mistakes)
+    return replace(job, warnings=tuple(reader.warnings))
+
+
+def _job(fields: Fields, reader: JobReader, units: Units, source: str) -> Job:
+    cutting = _cutting(fields.table("cutting"), units)
+    rivets = _rivets(fields.table("rivets"))
+    seam = _seam(fields.table("seam"), rivets, units)
+    land = _land(fields.table("land"))
+    stock = _stocks(fields, units, reader)
+    entries = fields.tables("side")
+    sides = tuple(_side(entry, seam, rivets, reader) for entry in entries)
+    patches = tuple(_patch(entry) for entry in fields.tables("patch"))
+    check_pitches(fields.table("rivets"), rivets, reader)
+    check_land(fields, land, seam, reader)
+    check_stocks(fields.tables("stock"), stock, cutting, reader)
+    check_patches(fields.tables("patch"), patches, stock, cutting, reader)
+    check_amounts(fields, sides, patches, reader)
+    return Job(
+        title=fields.text("title") or Path(source).stem,
+        units=units,
+        skin=_skin(fields.table("skin"), reader),
+        cutting=cutting,
+        seam=seam,
+        land=land,
+        rivets=rivets,
+        stock=stock,
+        sides=sides,
+        patches=patches,
+        costs=_costs(fields.table("costs")),
+    )
+
+
+def _skin(fields: Fields, reader: JobReader) -> Skin:
+    material, gauge = fields.text("material"), fields.whole("gauge")
+    thickness, density = fields.optional("thickness"), fields.optional("density")
+    unread = Skin(material or "", 0.0, 0.0)
+    if any(fields.is_wrong(key) for key in fields.values):
+        return unread
+    if gauge is not None and thickness is not None:
+        remedy = "write gauge or thickness, not both"
+        reader.reject(fields.at("thickness"), fields.written("thickness"), remedy)
+        return unread
+    if gauge is None and thickness is None:
+        if density is not None or (material or DEFAULT_MATERIAL).lower() != DEFAULT_MATERIAL:
+            remedy = "is missing; write thickness, or gauge for a material of the table"
+            reader.reject(fields.at("thickness"), "", remedy)
+            return unread
+        gauge = DEFAULT_GAUGE
+    if density is None:
+        return _skin_of_table(fields, material or DEFAULT_MATERIAL, gauge, thickness, reader) or unread
+    source = f"thickness x {density:g} kg/m3 as the job says"
+    if thickness is not None:
+        return Skin(material or "own material", thickness, thickness / 1000 * density, source=source)
+    skin = _skin_of_table(fields, material or DEFAULT_MATERIAL, gauge, None, reader) or unread
+    return replace(skin, mass_per_area=skin.thickness / 1000 * density, source=source)
+
+
+def _skin_of_table(
+    fields: Fields, material: str, gauge: int | None, thickness: float | None, reader: JobReader
+) -> Skin | None:
+    key = "material"
+    try:
+        material_row(material)
+        key = "gauge" if thickness is None else "thickness"
+        row = skin_row(material, gauge, thickness)
+    except LookupError as error:
+        own = "; or write thickness and a density of your own" if key == "material" else ""
+        reader.reject(fields.at(key), fields.written(key), f"{error.args[0]}{own}")
+        return None
+    return Skin(row.material, row.thickness_mm, row.mass_per_area, row.gauge, row.source)
+
+
+def _cutting(fields: Fields, units: Units) -> Cutting:
+    method = CutMethod(fields.text("method") or CutMethod.PROFILE.value)
+    kerf = fields.number("kerf")
+    small = SMALL_DISTANCE[units]
+    usual = {CutMethod.PROFILE: (small, small), CutMethod.SHEAR: (0.0, 0.0), CutMethod.HAND: (kerf, small)}
+    gap, margin = usual[method]
+    return Cutting(
+        method=method,
+        kerf=kerf,
+        gap=fields.number("gap") if fields.has("gap") else gap,
+        edge_margin=fields.number("edge_margin") if fields.has("edge_margin") else margin,
+        turn=Turn(fields.text("turn") or Turn.QUARTER.value),
+        flip=fields.flag("flip"),
+        shear_length=fields.optional("shear_length"),
+    )
+
+
+def _seam(fields: Fields, rivets: RivetRules, units: Units) -> SeamRules:
+    spacing = fields.optional("row_spacing")
+    return SeamRules(
+        kind=SeamKind(fields.text("kind") or SeamKind.LAP.value),
+        edge_distance=fields.number("edge_distance"),
+        rows=fields.whole("rows") or 1,
+        row_spacing=3 * rivets.diameter if spacing is None else spacing,
+        butt_gap=fields.number("butt_gap"),
+        cost=fields.number("cost"),
+        cost_per_length=fields.number("cost_per_length") / MM_PER_COST_LENGTH[units],
+    )
+
+
+def _land(fields: Fields) -> Land:
+    return Land(fields.number("top"), fields.number("bottom"), fields.number("ends"))
+
+
+def _rivets(fields: Fields) -> RivetRules:
+    return RivetRules(
+        diameter=fields.number("diameter"),
+        seam_pitch=fields.number("seam_pitch"),
+        edge_pitch=fields.number("edge_pitch"),
+        post_pitch=fields.number("post_pitch"),
+        spare=fields.number("spare") / 100,
+        packs=tuple(Pack(pack.whole("count") or 1, pack.number("price")) for pack in fields.tables("packs")),
+        post_thickness=fields.number("post_thickness"),
+    )
+
+
+def _stocks(fields: Fields, units: Units, reader: JobReader) -> tuple[Stock, ...]:
+    entries = fields.tables("stock")
+    unpriced = [entry for entry in entries if not entry.has("price")]
+    area, area_name = AREA_UNIT[units]
+    if entries and len(unpriced) == len(entries):
+        reader.doubt("", f"no stock has a price, so the plan saves sheet area; prices are {area_name}")
+    else:
+        for entry in unpriced:
+            remedy = "is missing while other sheets have one; write a price for every stock or for none"
+            reader.reject(entry.at("price"), "", remedy)
+    stocks = []
+    for entry in entries:
+        width, length = entry.number("width"), entry.number("length")
+        price = entry.number("price") if entry.has("price") else width * length / area
+        name = entry.text("name") or _size_name(width, length, units)
+        stocks.append(Stock(name, width, length, price, entry.whole("available")))
+    return tuple(stocks)
+
+
+def _size_name(width: float, length: float, units: Units) -> str:
+    if not (isfinite(width) and isfinite(length)):
+        return ""
+    return f"{format_length(width, units.value)} x {format_length(length, units.value)}"
+
+
+def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, reader: JobReader) -> Side:
+    bays = tuple(
+        Bay(entry.number("width"), entry.number("height"), entry.number("sill"))
+        for entry in fields.tables("bay")
+        for _ in range(repeats(entry.given, BAY))
+    )
+    if not fields.has("forward"):
+        left = "forward is not given and taken as left; laps and the arrows on the parts depend on it"
+        reader.doubt(fields.place, left)
+    posts = _posts(fields, len(bays))
+    side = Side(
+        name=fields.text("name") or "",
+        forward=Hand(fields.text("forward") or Hand.LEFT.value),
+        bays=bays,
+        posts=posts,
+        rails=tuple(sorted(fields.numbers("rails") or ())),
+        rail_width=_rail_width(fields, posts),
+        raise_height=fields.number("raise"),
+        cut_height=fields.optional("cut_height"),
+        windows=tuple(_window(entry) for entry in fields.tables("window")),
+        overall=fields.optional("overall"),
+    )
+    check_side(fields, side, seam, rivets, reader)
+    return side
+
+
+def _posts(fields: Fields, bays: int) -> tuple[float, ...]:
+    """The posts as given, or the one width for all; their number is checked later."""
+    if fields.has("posts"):
+        return fields.numbers("posts") or ()
+    return (fields.number("post_width"),) * max(0, bays - 1)
+
+
+def _rail_width(fields: Fields, posts: tuple[float, ...]) -> float:
+    if fields.has("rail_width"):
+        return fields.number("rail_width")
+    return max(posts, default=fields.number("post_width") if fields.has("post_width") else 0.0)
+
+
+def _window(fields: Fields) -> Window:
+    return Window(
+        bay=fields.whole("bay") or 0,
+        from_left=fields.number("from_left"),
+        from_bottom=fields.number("from_bottom"),
+        width=fields.number("width"),
+        height=fields.number("height"),
+        corner_radius=fields.number("corner_radius"),
+        riveted=fields.flag("riveted"),
+    )
+
+
+def _patch(fields: Fields) -> Patch:
+    return Patch(
+        name=fields.text("name") or "",
+        width=fields.number("width"),
+        height=fields.number("height"),
+        corner_radius=fields.number("corner_radius"),
+        quantity=fields.whole("quantity") or 1,
+        riveted=fields.flag("riveted"),
+    )
+
+
+def _costs(fields: Fields) -> Costs:
+    return Costs(fields.number("cut_per_sheet"), fields.number("delivery"), fields.number("tax") / 100)

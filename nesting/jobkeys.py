@@ -1,0 +1,81 @@
+"""What a key of the job file is: its kind, its bounds, its default; and the limits of one job.
+
+The keys themselves stand in `nesting.jobtables`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+MAX_BYTES = 1_000_000
+MAX_BAYS = 400
+MAX_WINDOWS = 400
+MAX_PATCH_PIECES = 2000
+MAX_STOCKS = 60
+MAX_RAILS = 40
+MAX_PACKS = 40
+"""Limits of one job: far above any vehicle, low enough that a slip of the pen cannot stall the planner."""
+
+MAX_MONEY = 1e9
+MAX_NAME = 80
+MAX_TITLE = 200
+MAX_MISTAKES = 200
+"""Nobody mends more at a time, and a file that is no job at all should not fill the screen for ever."""
+
+
+class Kind(Enum):
+    """What may stand behind a key."""
+
+    LENGTH = "a length such as 28 or '28 3/8'"
+    LENGTHS = "a list of lengths such as [2, 2, '2 1/2']"
+    NUMBER = "a number"
+    WHOLE = "a whole number"
+    TEXT = "text in quotes"
+    NAME = "a name in quotes"
+    FLAG = "true or false"
+    CHOICE = "one of a few words in quotes"
+    TABLE = "a table"
+    TABLES = "a list of tables"
+
+
+@dataclass(frozen=True)
+class Key:
+    """One key: ``above``, ``least`` and ``most`` bound its value, in mm for lengths.
+
+    ``default`` stands where the key is missing (a length as written in an inch job, ``default_mm`` in a
+    metric one); ``otherwise`` says in words what is taken when that depends on other keys.  ``outside`` tells
+    what to do about a value beyond the bounds, ``not_yet`` marks a key that this version does not read and
+    tells what to write instead.  ``example`` is a value as it stands in a file.
+    """
+
+    name: str
+    kind: Kind
+    doc: str
+    required: bool = False
+    default: str | float | bool | None = None
+    default_mm: str | None = None
+    otherwise: str = ""
+    above: float | None = None
+    least: float | None = None
+    most: float | None = None
+    outside: str = ""
+    choices: tuple[str, ...] = ()
+    table: Table | None = None
+    most_items: int | None = None
+    example: str = ""
+    not_yet: str = ""
+
+
+@dataclass(frozen=True)
+class Table:
+    """One table of the job file; ``repeats`` names the key that says how often an entry stands for."""
+
+    header: str
+    noun: str
+    doc: str
+    keys: tuple[Key, ...]
+    repeats: str = ""
+
+    def key(self, name: str) -> Key | None:
+        return next((key for key in self.keys if key.name == name), None)

@@ -1,0 +1,348 @@
+"""The two inner loops, compiled: the best pattern by a depth-first search, and quick placing of rectangles.
+
+Plain arrays in and out; everything that has a name outside lives in nesting.pricing and nesting.fitting.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+KEPT = 8
+"""How many of the last improvements a search hands back."""
+
+FREE_MOST = 400
+"""Most free rectangles kept while placing; beyond it a try is given up."""
+
+
+@njit(cache=True)
+def best_pattern(
+    value: Any, weight: Any, room: Any, owner: Any, most: Any, floor: float, node_limit: int, cuts: Any, cut_needs: Any
+) -> Any:
+    """Most value of placings within every weight row, no class used more than ``most`` times, cuts respected.
+
+    ``value[i]`` and ``weight[i, r]`` belong to placing i of class ``owner[i]``; row 0 is the area.  A cut says that
+    a pattern with at least ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for every k, cannot
+    be placed.  Only patterns worth more than ``floor`` are reported.  Returns (bound, kept patterns as counts per
+    class, their values, how many were kept); the bound holds even when the node limit ended the search.
+    """
+    n, rows = weight.shape
+    classes = most.shape[0]
+    order = np.argsort(-value / np.maximum(weight[:, 0], 1))
+    v = value[order]
+    w = weight[order]
+    own = owner[order]
+    dense = np.zeros((n + 1, rows))
+    for i in range(n - 1, -1, -1):
+        for r in range(rows):
+            d = dense[i + 1, r]
+            if v[i] > 1e-9:
+                d = max(d, v[i] / w[i, r]) if w[i, r] > 0 else 1e18
+            dense[i, r] = d
+    left = room.copy()
+    spare = most.copy()
+    count = np.zeros(n, np.int64)
+    used = np.zeros(classes, np.int64)
+    kept = np.zeros((KEPT, classes), np.int64)
+    kept_value = np.zeros(KEPT)
+    found = 0
+    best = floor
+    root_bound = 1e18
+    for r in range(rows):
+        root_bound = min(root_bound, room[r] * dense[0, r])
+    now = 0.0
+    i = 0
+    nodes = 0
+    forward = True
+    while i >= 0:
+        if not forward:
+            if count[i] > 0:
+                count[i] -= 1
+                spare[own[i]] += 1
+                used[own[i]] -= 1
+                now -= v[i]
+                for r in range(rows):
+                    left[r] += w[i, r]
+                i += 1
+                forward = True
+            else:
+                i -= 1
+            continue
+        nodes += 1
+        if nodes > node_limit:
+            return max(root_bound, best), kept, kept_value, found
+        if i == n or v[i] <= 1e-9:
+            if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
+                best = now
+                slot = found % KEPT
+                kept[slot] = used
+                kept_value[slot] = now
+                found += 1
+            # items from i on add nothing: step back over them
+            for j in range(i, n):
+                count[j] = 0
+            i -= 1
+            forward = False
+            continue
+        reach = 1e18
+        for r in range(rows):
+            reach = min(reach, left[r] * dense[i, r])
+        if now + reach <= best + 1e-9 or now + _area_reach(i, v, w, own, spare, left) <= best + 1e-9:
+            i -= 1
+            forward = False
+            continue
+        m = spare[own[i]]
+        for r in range(rows):
+            if w[i, r] > 0:
+                m = min(m, left[r] // w[i, r])
+        count[i] = m
+        if m > 0:
+            spare[own[i]] -= m
+            used[own[i]] += m
+            now += m * v[i]
+            for r in range(rows):
+                left[r] -= m * w[i, r]
+        i += 1
+    return best, kept, kept_value, found
+
+
+@njit(cache=True)
+def _area_reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> float:
+    """What the rest could add at most: fill the area greedily with whole classes that still fit alone."""
+    area = float(left[0])
+    total = 0.0
+    n, rows = w.shape
+    for j in range(start, n):
+        if v[j] <= 1e-9:
+            break
+        m = spare[own[j]]
+        if m <= 0:
+            continue
+        fits = True
+        for r in range(rows):
+            if w[j, r] > left[r]:
+                fits = False
+                break
+        if not fits:
+            continue
+        need = m * w[j, 0]
+        if need <= area:
+            total += m * v[j]
+            area -= need
+        else:
+            return total + v[j] * area / w[j, 0]
+    return total
+
+
+@njit(cache=True)
+def _is_cut(used: Any, cuts: Any, cut_needs: Any) -> bool:
+    for c in range(cuts.shape[0]):
+        meets = True
+        for k in range(cuts.shape[1]):
+            if cut_needs[c, k] == 0:
+                continue
+            total = 0
+            for j in range(used.shape[0]):
+                if cuts[c, k, j]:
+                    total += used[j]
+            if total < cut_needs[c, k]:
+                meets = False
+                break
+        if meets:
+            return True
+    return False
+
+
+@njit(cache=True)
+def place_parts(length: int, width: int, along: Any, across: Any, turnable: Any, tries: int, guillotine: bool) -> Any:
+    """Places for all parts on one sheet, or nothing found: tries orders and rules, then shuffles the best order.
+
+    Returns (found, x, y, turned) in the order of the parts.  With ``guillotine`` every layout can be cut edge to edge.
+    """
+    n = along.shape[0]
+    x = np.zeros(n, np.int64)
+    y = np.zeros(n, np.int64)
+    turned = np.zeros(n, np.bool_)
+    rules = 8 if guillotine else 4
+    keys = np.zeros((4, n))
+    for i in range(n):
+        keys[0, i] = -float(along[i]) * across[i]
+        keys[1, i] = -max(along[i], across[i])
+        keys[2, i] = -min(along[i], across[i]) - 1e-6 * max(along[i], across[i])
+        keys[3, i] = -(along[i] + across[i])
+    best_order = np.argsort(keys[0])
+    best_rule = 0
+    best_area = -1.0
+    seed = 12345
+    for t in range(tries):
+        if t < 4 * rules:
+            order = np.argsort(keys[t // rules], kind="mergesort")
+            rule = t % rules
+        else:
+            order = best_order.copy()
+            rule = best_rule
+            swaps = 1 + t % 4
+            for _ in range(swaps):
+                seed = (seed * 1103515245 + 12345) % 2147483648
+                a = (seed >> 8) % n
+                seed = (seed * 1103515245 + 12345) % 2147483648
+                b = (seed >> 8) % n
+                order[a], order[b] = order[b], order[a]
+            if t % 5 == 0:
+                rule = (seed >> 12) % rules
+        if guillotine:
+            area = _place_edge_to_edge(length, width, along, across, turnable, order, rule, x, y, turned)
+        else:
+            area = _place_free(length, width, along, across, turnable, order, rule, x, y, turned)
+        if area < 0:
+            return True, x, y, turned
+        if area > best_area or (area == best_area and t % 3 == 0):
+            best_area = area
+            best_order = order
+            best_rule = rule
+    return False, x, y, turned
+
+
+@njit(cache=True)
+def _score(rule: int, fx: int, fy: int, fl: int, fw: int, a: int, b: int) -> tuple[float, float]:
+    """Smaller is better: how well a part of a x b suits the free rectangle."""
+    if rule == 0:
+        return float(min(fl - a, fw - b)), float(max(fl - a, fw - b))
+    if rule == 1:
+        return float(fx + a), float(fy)
+    if rule == 2:
+        return float(fy + b), float(fx)
+    return float(max(fl - a, fw - b)), float(min(fl - a, fw - b))
+
+
+@njit(cache=True)
+def _place_free(
+    length: int, width: int, along: Any, across: Any, turnable: Any, order: Any, rule: int, x: Any, y: Any, turned: Any
+) -> float:
+    """Area placed before the first part that finds no room, -1 when all are placed; keeps all largest free rectangles."""
+    free = np.zeros((FREE_MOST, 4), np.int64)
+    free[0, 2] = length
+    free[0, 3] = width
+    count = 1
+    area = 0.0
+    for k in order:
+        best = -1
+        best_turn = False
+        s0 = 1e18
+        s1 = 1e18
+        for f in range(count):
+            for turn in range(2):
+                if turn == 1 and not turnable[k]:
+                    continue
+                a = across[k] if turn else along[k]
+                b = along[k] if turn else across[k]
+                if a > free[f, 2] or b > free[f, 3]:
+                    continue
+                p, q = _score(rule, free[f, 0], free[f, 1], free[f, 2], free[f, 3], a, b)
+                if p < s0 or (p == s0 and q < s1):
+                    s0, s1, best, best_turn = p, q, f, turn == 1
+        if best < 0:
+            return area
+        a = across[k] if best_turn else along[k]
+        b = along[k] if best_turn else across[k]
+        x[k], y[k], turned[k] = free[best, 0], free[best, 1], best_turn
+        area += float(a) * b
+        count = _take_out(free, count, x[k], y[k], a, b)
+        if count < 0:
+            return area
+    return -1.0
+
+
+@njit(cache=True)
+def _take_out(free: Any, count: int, px: int, py: int, a: int, b: int) -> int:
+    """The free rectangles without the part's area; the new number of them, -1 when there is no room for more."""
+    fresh = count
+    for f in range(count):
+        fx, fy, fl, fw = free[f, 0], free[f, 1], free[f, 2], free[f, 3]
+        if px >= fx + fl or px + a <= fx or py >= fy + fw or py + b <= fy:
+            continue
+        free[f, 2] = 0
+        if fresh + 4 > FREE_MOST:
+            return -1
+        if px > fx:
+            free[fresh] = np.array([fx, fy, px - fx, fw])
+            fresh += 1
+        if px + a < fx + fl:
+            free[fresh] = np.array([px + a, fy, fx + fl - px - a, fw])
+            fresh += 1
+        if py > fy:
+            free[fresh] = np.array([fx, fy, fl, py - fy])
+            fresh += 1
+        if py + b < fy + fw:
+            free[fresh] = np.array([fx, py + b, fl, fy + fw - py - b])
+            fresh += 1
+    kept = 0
+    for f in range(fresh):
+        if free[f, 2] == 0 or free[f, 3] == 0:
+            continue
+        inside = False
+        for g in range(fresh):
+            if g == f or free[g, 2] == 0:
+                continue
+            if (
+                free[f, 0] >= free[g, 0]
+                and free[f, 1] >= free[g, 1]
+                and free[f, 0] + free[f, 2] <= free[g, 0] + free[g, 2]
+                and free[f, 1] + free[f, 3] <= free[g, 1] + free[g, 3]
+            ):
+                inside = True
+                break
+        if inside:
+            free[f, 2] = 0
+        else:
+            free[kept] = free[f]
+            if kept != f:
+                free[f, 2] = 0
+            kept += 1
+    return kept
+
+
+@njit(cache=True)
+def _place_edge_to_edge(
+    length: int, width: int, along: Any, across: Any, turnable: Any, order: Any, rule: int, x: Any, y: Any, turned: Any
+) -> float:
+    """As `_place_free`, but each free rectangle is cut in two by one straight cut beside the part."""
+    free = np.zeros((FREE_MOST, 4), np.int64)
+    free[0, 2] = length
+    free[0, 3] = width
+    count = 1
+    area = 0.0
+    for k in order:
+        best = -1
+        best_turn = False
+        s0 = 1e18
+        s1 = 1e18
+        for f in range(count):
+            for turn in range(2):
+                if turn == 1 and not turnable[k]:
+                    continue
+                a = across[k] if turn else along[k]
+                b = along[k] if turn else across[k]
+                if a > free[f, 2] or b > free[f, 3]:
+                    continue
+                p, q = _score(rule % 4, free[f, 0], free[f, 1], free[f, 2], free[f, 3], a, b)
+                if p < s0 or (p == s0 and q < s1):
+                    s0, s1, best, best_turn = p, q, f, turn == 1
+        if best < 0 or count + 1 >= FREE_MOST:
+            return area
+        a = across[k] if best_turn else along[k]
+        b = along[k] if best_turn else across[k]
+        fx, fy, fl, fw = free[best, 0], free[best, 1], free[best, 2], free[best, 3]
+        x[k], y[k], turned[k] = fx, fy, best_turn
+        area += float(a) * b
+        beside_first = (fl - a < fw - b) if rule < 4 else (fl - a >= fw - b)
+        if beside_first:
+            free[best] = np.array([fx + a, fy, fl - a, b])
+            free[count] = np.array([fx, fy + b, fl, fw - b])
+        else:
+            free[best] = np.array([fx + a, fy, fl - a, fw])
+            free[count] = np.array([fx, fy + b, a, fw - b])
+        count += 1
+    return -1.0

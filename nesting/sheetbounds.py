@@ -1,0 +1,86 @@
+"""Linear conditions that everything placed on one sheet must meet: dual feasible functions in both directions.
+
+A dual feasible function f maps shares of a length so that shares which fit together still fit after it.  If parts
+can be placed in an L x W sheet, then sum f(along/L) g(across/W) <= 1 for every pair of such functions: each pair is
+one knapsack row, valid for free placement and so for edge-to-edge cutting too.  The families are those of Fekete and
+Schepers (2001, Mathematical Programming 91:311; named from memory): the rounding function u_k and the threshold
+function with a parameter; the identity gives the area.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nesting.problem import PartClass, SheetSize
+
+SCALE = 10**7
+"""Rows are scaled to this capacity and their weights rounded down, which only widens them."""
+
+ROUNDINGS = (1, 2, 3, 4, 5)
+
+
+@dataclass(frozen=True)
+class SheetRows:
+    """Knapsack rows of one sheet size: ``weight[i, r]`` of placing i, capacity `SCALE` in each row, row 0 the area."""
+
+    owner: NDArray[np.int64]
+    along: NDArray[np.int64]
+    across: NDArray[np.int64]
+    weight: NDArray[np.int64]
+
+    @property
+    def room(self) -> NDArray[np.int64]:
+        return np.full(self.weight.shape[1], SCALE, np.int64)
+
+
+def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
+    """The rows of a sheet size over every way a part of some class can lie on it."""
+    placings = [(k, a, b) for k, part in enumerate(classes) for a, b in part.placings(sheet)]
+    owner = np.array([k for k, _, _ in placings], np.int64)
+    along = np.array([a for _, a, _ in placings], np.int64)
+    across = np.array([b for _, _, b in placings], np.int64)
+    if not placings:
+        return SheetRows(owner, along, across, np.zeros((0, 1), np.int64))
+    lengthwise = _undominated(np.array(_functions(sheet.length, along)))
+    crosswise = _undominated(np.array(_functions(sheet.width, across)))
+    rows = _undominated(np.array([f * g for f in lengthwise for g in crosswise]))
+    # the area with each other row: never tighter, but no part is free of charge in it, so it bounds a search
+    mixed = (rows[1:] + rows[0]) / 2
+    weight = np.floor(np.vstack([rows, mixed]).T * SCALE).astype(np.int64)
+    return SheetRows(owner, along, across, weight)
+
+
+def _functions(total: int, sizes: NDArray[np.int64]) -> list[NDArray[np.float64]]:
+    """Each dual feasible function's value at every size, as a share of 1; the identity first."""
+    values = [sizes / total]
+    thresholds = sorted({int(min(s, total - s + 1)) for s in sizes if 0 < min(s, total - s + 1) <= total // 2})
+    for threshold in thresholds:
+        values.append(
+            np.where(sizes > total - threshold, 1.0, np.where(sizes >= threshold, sizes / total, 0.0))
+        )
+    for k in ROUNDINGS:
+        values.append(np.array([_rounded(int(s), total, k) for s in sizes]))
+    return values
+
+
+def _rounded(size: int, total: int, k: int) -> float:
+    """u_k: whole multiples of 1/(k+1) keep their share, others round down to a multiple of 1/k."""
+    share = Fraction((k + 1) * size, total)
+    return size / total if share.denominator == 1 else (share.numerator // share.denominator) / k
+
+
+def _undominated(rows: NDArray[np.float64]) -> NDArray[np.float64]:
+    """The rows that no other row implies (one that is nowhere smaller), the first kept whatever happens."""
+    rows = np.concatenate([rows[:1], np.unique(rows[1:].round(12), axis=0)]) if len(rows) > 1 else rows
+    order = [0, *(1 + np.argsort(-rows[1:].sum(axis=1), kind="stable"))]
+    kept: list[int] = []
+    for i in order:
+        # only a row with a larger sum can imply another, and those were looked at before
+        if i == 0 or not (rows[kept] >= rows[i] - 1e-12).all(axis=1).any():
+            kept.append(i)
+    return rows[kept]

@@ -1,0 +1,55 @@
+"""The trade between sheets and seams: for each number of seams the least that sheets can cost."""
+
+from __future__ import annotations
+
+from nesting.budget import Budget
+from nesting.master import Aim
+from nesting.plan import TradePoint
+from nesting.program import Decision, Outcome, Search
+
+LONGEST_POINT = 20.0
+"""Seconds for one point at the most, so that a job without a time limit ends too."""
+
+MOST_POINTS = 12
+
+
+def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[TradePoint, ...]:
+    """Plans with ever more seams, each with the least sheet cost found and a bound, until sheets get no cheaper.
+
+    The plan itself is always among what the points are taken from.
+    """
+    if outcome.best is None:
+        return ()
+    cheapest = search.solve(Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT))
+    if cheapest.best is None:
+        return ()
+    known = [outcome.best, cheapest.best]
+    points: list[TradePoint] = []
+    seams = _fewest(search)
+    last = search.seams(cheapest.best.choices)
+    while len(points) < MOST_POINTS and seams <= last:
+        fitting = [d for d in known if search.seams(d.choices) <= seams]
+        start = min((_recosted(search, d) for d in fitting), key=lambda d: d.cost, default=None)
+        share = budget.share(1 / (last - seams + 2), LONGEST_POINT)
+        result = search.solve(Aim(seams_count=False, seam_cap=seams), start, share)
+        if result.best is not None:
+            known.append(result.best)
+            bound = max(result.bound, cheapest.bound)
+            points.append(TradePoint(seams, result.best.cost, min(bound, result.best.cost)))
+            if result.best.cost <= cheapest.best.cost + 1e-9:
+                break
+        seams += 1
+    return tuple(points)
+
+
+def _recosted(search: Search, decision: Decision) -> Decision:
+    """The same decision at its sheet cost alone."""
+    aim = Aim(seams_count=False)
+    return Decision(decision.choices, decision.sheets, search.cost(aim, decision.choices, decision.sheets))
+
+
+def _fewest(search: Search) -> int:
+    """The least number of seams that any choice of panels makes, whatever the sheets."""
+    from nesting.firstplan import fewest_seams
+
+    return fewest_seams(search.problem)

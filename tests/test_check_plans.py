@@ -1,0 +1,48 @@
+"""The planner's own plans, and its rivets and buy lists for hand plans, judged by the check."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+
+from nesting.buylist import buy_list
+from nesting.check import check_plan, plan_faults
+from nesting.fasteners import place_fasteners
+from nesting.job import Job
+from nesting.limits import SolveLimits
+from nesting.planning import plan_job
+from shared.errors import NothingFits
+from tests import hand_plans
+from tests.full_body import full_body
+from tests.hand_plans import HandPlan
+from tests.strategies import jobs
+
+
+@pytest.mark.parametrize("build", [*hand_plans.ALL, full_body], ids=lambda build: build.__name__)
+def test_rivets_and_buy_list_of_a_hand_plan_pass(build: Callable[[], HandPlan]) -> None:
+    job, plan = build()
+    fasteners = place_fasteners(job, plan.panels, plan.seams)
+    check_plan(job, plan, fasteners, buy_list(job, plan, fasteners))
+
+
+def test_post_without_rivets_is_found() -> None:
+    job, plan = hand_plans.one_panel()
+    fasteners = place_fasteners(job, plan.panels, plan.seams)
+    bare = replace(fasteners, lines=tuple(line for line in fasteners.lines if line.kind != "post"))
+    faults = list(plan_faults(job, plan, bare))
+    assert "panel D1: it has no line of rivets on the post after bay 1" in faults
+
+
+@settings(
+    deadline=None, max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+@given(jobs(max_bays=4, max_patches=2))
+def test_plans_of_random_jobs_pass(job: Job) -> None:
+    # plan_job raises PlanRejected where the check finds anything.
+    with suppress(NothingFits):
+        whole = plan_job(job, SolveLimits(time_limit=2.0))
+        check_plan(job, whole.plan, whole.fasteners, whole.buying)
