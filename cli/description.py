@@ -51,7 +51,7 @@ def _side(job: Job, side: Side) -> list[str]:
 
 def _candidates(job: Job, side: Side) -> str:
     """How many panels the planner may choose among, and the bays that none of them closes."""
-    lines = seam_lines(side, job.seam, job.rivets)
+    lines = seam_lines(job, side)
     candidates = candidate_panels(job, side, lines)
     closed = {cell for candidate in candidates for cell in candidate.cells}
     rows = range(1, len(lines.levels) + 2)

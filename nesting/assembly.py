@@ -5,24 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from nesting.job import CutMethod, Job, Side
+from nesting.job import CutMethod, Job
 from nesting.layout import Part
 from nesting.outline import bounds, rectangle
 from nesting.panels import Candidate
 from nesting.plan import Panel
 from nesting.problem import CellEdge, Choice, PartClass, Problem, SeamRun
 from nesting.seams import SeamLines, strip_width
-from nesting.sizes import part_class, sheet_size
-from shared.units import to_solver_down
-
-
-@dataclass(frozen=True)
-class SidePlan:
-    """A side with its seam lines and candidate panels."""
-
-    side: Side
-    lines: SeamLines
-    candidates: tuple[Candidate, ...]
+from nesting.sideplans import SidePlan
+from nesting.sizes import longest_cut, part_class, sheet_size
 
 
 @dataclass(frozen=True)
@@ -30,6 +21,7 @@ class Assembled:
     """The problem with the names behind its numbers; ``candidates[p]`` is choice p."""
 
     problem: Problem
+    sides: tuple[SidePlan, ...]
     candidates: tuple[Candidate, ...]
     patches: tuple[tuple[Part, int], ...]
     """Every copy of every patch with its class."""
@@ -57,12 +49,12 @@ def assemble(job: Job, sides: Sequence[SidePlan]) -> Assembled:
     edges: list[CellEdge] = []
     for plan in sides:
         first = len(choices)
-        simple = not plan.lines.levels
+        without_levels = not plan.lines.levels
         for candidate in plan.candidates:
-            choices.append(_choice(job, plan, candidate, classes, cells, simple))
+            choices.append(_choice(job, plan, candidate, classes, cells, without_levels))
             candidates.append(candidate)
         numbered = list(enumerate(plan.candidates, start=first))
-        if not simple:
+        if not without_levels:
             runs.extend(_runs(plan.lines, numbered))
         edges.extend(_edges(numbered))
     demand = [0] * len(classes.numbers)
@@ -78,92 +70,77 @@ def assemble(job: Job, sides: Sequence[SidePlan]) -> Assembled:
         edges=tuple(edges),
         seam_cost=job.seam.cost,
         edge_to_edge=job.cutting.method is CutMethod.SHEAR,
-        longest_cut=_longest_cut(job),
+        longest_cut=longest_cut(job),
         most=_most(demand, choices),
     )
-    return Assembled(problem, tuple(candidates), patches)
-
-
-def _longest_cut(job: Job) -> int | None:
-    if job.cutting.method is CutMethod.SHEAR and job.cutting.shear_length is not None:
-        return to_solver_down(job.cutting.shear_length)
-    return None
+    return Assembled(problem, tuple(sides), tuple(candidates), patches)
 
 
 def _choice(
-    job: Job, plan: SidePlan, candidate: Candidate, classes: _Classes, cells: dict[object, int], simple: bool
+    job: Job,
+    plan: SidePlan,
+    candidate: Candidate,
+    classes: _Classes,
+    cells: dict[object, int],
+    without_levels: bool,
 ) -> Choice:
     x0, y0, x1, y1 = bounds(candidate.panel.outline)
     parts = [classes.number(x1 - x0, y1 - y0)]
-    parts += [classes.number(*strip_part(job, plan, bay).size) for _, bay in candidate.strips]
+    parts += [classes.number(*strip_part(job, plan.lines, bay).size) for _, bay in candidate.strips]
     return Choice(
         cells=tuple(cells.setdefault(cell, len(cells)) for cell in candidate.cells),
         parts=tuple(parts),
-        seams=len(candidate.post_seams) if simple else 0,
-        seam_cost=job.seam.cost_per_length * _seam_length(job, plan.lines, candidate),
+        seams=len(candidate.post_seams) if without_levels else 0,
+        seam_cost=job.seam.cost_per_length * _seam_length(plan.lines, candidate),
     )
 
 
-def _seam_length(job: Job, lines: SeamLines, candidate: Candidate) -> float:
-    """Length of the seams on a panel's right and upper edge, the lands included."""
-    total = 0.0
-    for post, row in candidate.post_seams:
-        spans = [span for bay in (post, post + 1) if (span := lines.span(bay, row))]
-        low, high = min(s[0] for s in spans), max(s[1] for s in spans)
-        low_land = 0.0 if _on_level(lines, low) else job.land.bottom
-        high_land = 0.0 if _on_level(lines, high) else job.land.top
-        # a seam ends where the lower of two unequal bays ends
-        if not _on_level(lines, high):
-            high = min(s[1] for s in spans)
-        if not _on_level(lines, low):
-            low = max(s[0] for s in spans)
-        total += high - low + low_land + high_land
-    for _, bay in candidate.level_seams:
-        left = lines.posts[bay - 2] if bay > 1 else lines.openings[0].x0 - job.land.ends
-        right = lines.posts[bay - 1] if bay <= len(lines.posts) else lines.openings[-1].x1 + job.land.ends
-        total += right - left
-    return total
-
-
-def _on_level(lines: SeamLines, height: float) -> bool:
-    return any(abs(level.height - height) < 1e-6 for level in lines.levels)
+def _seam_length(lines: SeamLines, candidate: Candidate) -> float:
+    """Length of the seams on a panel's right and upper edge."""
+    runs = [lines.post_run(post, row) for post, row in candidate.post_seams]
+    runs += [lines.level_run(bay) for _, bay in candidate.level_seams]
+    return sum(high - low for low, high in runs)
 
 
 def _runs(lines: SeamLines, numbered: Sequence[tuple[int, Candidate]]) -> list[SeamRun]:
-    """Every place where a seam between two panels may begin: from below along a post, from the left on a level."""
+    """Where a seam between two panels may begin: from below along a post, from the left on a level."""
     runs = []
-    bays, levels = len(lines.openings), len(lines.levels)
-    for post in range(1, bays):
-        for row in range(1, levels + 2):
-            if not (lines.span(post, row) and lines.span(post + 1, row)):
-                continue
-            ending = tuple(p for p, c in numbered if c.panel.last_bay == post and _first_row(lines, c, post) == row)
-            starting = tuple(
-                p for p, c in numbered if c.panel.first_bay == post + 1 and _first_row(lines, c, post) == row
-            )
-            runs.append(SeamRun(ending, starting))
-    for level in range(1, levels + 1):
-        for bay in range(1, bays + 1):
-            if not (lines.span(bay, level) and lines.span(bay, level + 1)):
-                continue
-            broken = bay == 1 or not (lines.span(bay - 1, level) and lines.span(bay - 1, level + 1))
-            below = tuple(p for p, c in numbered if c.panel.last_row == level and _begins(c, bay, broken))
-            above = tuple(p for p, c in numbered if c.panel.first_row == level + 1 and _begins(c, bay, broken))
-            runs.append(SeamRun(below, above))
+    rows, bays = range(1, len(lines.levels) + 2), range(1, len(lines.openings) + 1)
+    for post in range(1, len(lines.openings)):
+        left = [(p, _first_row(lines, c, post)) for p, c in numbered if c.panel.last_bay == post]
+        right = [(p, _first_row(lines, c, post)) for p, c in numbered if c.panel.first_bay == post + 1]
+        for row in rows:
+            if lines.meets(post, row):
+                runs.append(
+                    SeamRun(
+                        tuple(p for p, first in left if first == row),
+                        tuple(p for p, first in right if first == row),
+                    )
+                )
+    for level in range(1, len(lines.levels) + 1):
+        below = [(p, c.panel) for p, c in numbered if c.panel.last_row == level]
+        above = [(p, c.panel) for p, c in numbered if c.panel.first_row == level + 1]
+        for bay in bays:
+            if lines.parts(level, bay):
+                fresh = bay == 1 or not lines.parts(level, bay - 1)
+                runs.append(
+                    SeamRun(
+                        tuple(p for p, panel in below if _begins(panel, bay, fresh)),
+                        tuple(p for p, panel in above if _begins(panel, bay, fresh)),
+                    )
+                )
     return runs
 
 
 def _first_row(lines: SeamLines, candidate: Candidate, post: int) -> int | None:
     """The lowest row in which the panel and its neighbour over the post both have a cell."""
-    for row in range(candidate.panel.first_row, candidate.panel.last_row + 1):
-        if lines.span(post, row) and lines.span(post + 1, row):
-            return row
-    return None
+    rows = range(candidate.panel.first_row, candidate.panel.last_row + 1)
+    return next((row for row in rows if lines.meets(post, row)), None)
 
 
-def _begins(candidate: Candidate, bay: int, broken: bool) -> bool:
-    panel = candidate.panel
-    return panel.first_bay == bay or (broken and panel.first_bay <= bay <= panel.last_bay)
+def _begins(panel: Panel, bay: int, fresh: bool) -> bool:
+    """True where a seam along the panel begins in a bay: at its own end, or where the level comes back."""
+    return panel.first_bay == bay or (fresh and panel.first_bay <= bay <= panel.last_bay)
 
 
 def _edges(numbered: Sequence[tuple[int, Candidate]]) -> list[CellEdge]:
@@ -213,11 +190,9 @@ def patch_parts(job: Job) -> Iterable[Part]:
             yield Part(f"{patch.name}#{copy}", outline)
 
 
-def strip_part(job: Job, plan: SidePlan, bay: int, name: str = "") -> Part:
+def strip_part(job: Job, lines: SeamLines, bay: int, name: str = "") -> Part:
     """The backing strip that closes one bay: from the middle of one post to the middle of the next."""
-    opening = plan.lines.openings[bay - 1]
-    left = plan.lines.posts[bay - 2] if bay > 1 else opening.x0 - job.land.ends
-    right = plan.lines.posts[bay - 1] if bay <= len(plan.lines.posts) else opening.x1 + job.land.ends
+    left, right = lines.level_run(bay)
     return Part(name, rectangle(0.0, 0.0, right - left, strip_width(job.seam)))
 
 

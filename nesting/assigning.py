@@ -64,7 +64,7 @@ def _solve(pricer: Pricer, parts: Mapping[int, int], bins: list[int]) -> list[Co
                 by_class.setdefault(int(k), []).append(variable)
                 names.append(variable)
                 weights.append(rows.weight[i])
-        for r in range(rows.weight.shape[1] // 2 + 1 if names else 0):
+        for r in range(rows.weight.shape[1] if names else 0):
             model.add(cp_model.LinearExpr.weighted_sum(names, [int(w[r]) for w in weights]) <= SCALE)
         for misfit in pricer.misfits[size]:
             _forbid(model, by_class, misfit)

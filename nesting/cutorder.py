@@ -1,76 +1,122 @@
-"""The order of edge-to-edge cuts that frees every part of a sheet, or none where there is no such order."""
+"""The order of edge-to-edge cuts that frees every part of a sheet, or none where there is no such order.
+
+A cut that runs through no part never spoils the rest: what could be cut edge to edge before can be cut so in
+each of the two pieces, by cuts no longer than before.  So every allowed cut is a right one, and taking them
+by their use alone finds an order whenever there is one.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from nesting.outline import Box
 from nesting.plan import Cut
 
 HAIR = 1e-6
+"""mm (or solver units): coordinates nearer than this are one."""
 
 
-def cut_order(length: float, width: float, parts: Sequence[Box], longest: float | None) -> tuple[Cut, ...] | None:
-    """Cuts in order, each through the whole of one piece, that leave every part's rectangle as its own piece.
+@dataclass(frozen=True)
+class CutUp:
+    """A sheet in pieces: the cuts in order, and the pieces without a part that are left over."""
 
-    ``parts`` are (x0, y0, x1, y1) on a sheet of ``length`` by ``width`` mm; no cut is longer than ``longest``.
-    None when no sequence of such cuts frees all parts.
+    cuts: tuple[Cut, ...]
+    left_over: tuple[Box, ...]
+
+
+def cut_order(
+    length: float, width: float, parts: Sequence[Box], longest: float | None, keep: float = 0.0
+) -> CutUp | None:
+    """Cuts, each through the whole of one piece, that leave every part's rectangle as a piece of its own.
+
+    ``parts`` are (x0, y0, x1, y1) on a sheet of ``length`` by ``width``; no cut is longer than ``longest``.
+    What is left over on an outer side is cut off in one piece, the largest first, where it measures ``keep``
+    both ways.  None when no sequence of such cuts frees all parts.
     """
-    found = _free((0.0, 0.0, length, width), list(parts), longest)
-    if found is None:
-        return None
-    return tuple(Cut(order, axis, at, piece) for order, (axis, at, piece) in enumerate(found, start=1))
+    cuts: list[Cut] = []
+    left_over: list[Box] = []
+    waiting = [((0.0, 0.0, length, width), list(parts))]
+    while waiting:
+        piece, own = waiting.pop()
+        if not own:
+            left_over.append(piece)
+        elif not (len(own) == 1 and _same(piece, own[0])):
+            step = _next_cut(piece, own, longest, keep)
+            if step is None:
+                return None
+            axis, at = step
+            cuts.append(Cut(len(cuts) + 1, axis, at, piece))
+            near, _ = _edges(axis)
+            low, high = halves(piece, axis, at)
+            waiting.append((high, [part for part in own if part[near] >= at - HAIR]))
+            waiting.append((low, [part for part in own if part[near] < at - HAIR]))
+    return CutUp(tuple(cuts), tuple(left_over))
 
 
-_Step = tuple[str, float, Box]
+def separating_cut(parts: Sequence[Box], longest: float | None, piece: Box) -> tuple[str, float] | None:
+    """A cut between parts that leaves some on either side, across the longer way of the piece if it can."""
+    found = [
+        (-(piece[far] - piece[near]), axis, at)
+        for axis in "xy"
+        if _is_allowed(piece, axis, longest)
+        for near, far in [_edges(axis)]
+        for at in _between(parts, near, far)
+    ]
+    return min(found)[1:] if found else None
 
 
-def _free(piece: Box, parts: list[Box], longest: float | None) -> list[_Step] | None:
-    if not parts or (len(parts) == 1 and _same(piece, parts[0])):
-        return []
-    for axis, at in _candidates(piece, parts):
-        if longest is not None and _cut_length(piece, axis) > longest + HAIR:
-            continue
-        low, high = _halves(piece, axis, at)
-        below = [part for part in parts if part[2 if axis == "x" else 3] <= at + HAIR]
-        above = [part for part in parts if part[0 if axis == "x" else 1] >= at - HAIR]
-        first = _free(low, below, longest)
-        if first is None:
-            continue
-        second = _free(high, above, longest)
-        if second is not None:
-            return [(axis, at, piece), *first, *second]
-    return None
-
-
-def _candidates(piece: Box, parts: list[Box]) -> list[tuple[str, float]]:
-    """Cuts that part no rectangle: those that separate parts first, then trims; the longer piece side first."""
-    found = []
-    for axis, near, far in (("x", 0, 2), ("y", 1, 3)):
-        places = sorted({part[far] for part in parts} | {part[near] for part in parts})
-        for at in places:
-            if not piece[near] + HAIR < at < piece[far] - HAIR:
-                continue
-            if any(part[near] < at - HAIR and part[far] > at + HAIR for part in parts):
-                continue
-            below = sum(part[far] <= at + HAIR for part in parts)
-            separates = 0 < below < len(parts)
-            # a cut at the far edge of what lies below it frees a part at once; one at a near edge only trims
-            on_far_edge = any(abs(part[far] - at) <= HAIR for part in parts)
-            span = piece[far] - piece[near]
-            found.append(((not separates, not on_far_edge, -span, at), (axis, at)))
-    return [cut for _, cut in sorted(found)]
-
-
-def _halves(piece: Box, axis: str, at: float) -> tuple[Box, Box]:
+def halves(piece: Box, axis: str, at: float) -> tuple[Box, Box]:
+    """The two pieces that a cut makes of one, the left or lower one first."""
     x0, y0, x1, y1 = piece
     if axis == "x":
         return (x0, y0, at, y1), (at, y0, x1, y1)
     return (x0, y0, x1, at), (x0, at, x1, y1)
 
 
-def _cut_length(piece: Box, axis: str) -> float:
-    return piece[3] - piece[1] if axis == "x" else piece[2] - piece[0]
+def _next_cut(piece: Box, parts: list[Box], longest: float | None, keep: float) -> tuple[str, float] | None:
+    """What is worth keeping comes off first, then rims along all parts, then parts are separated."""
+    trims = list(_trims(piece, parts, longest))
+    worth = [trim for trim in trims if min(trim[1]) >= keep - HAIR]
+    if worth:
+        return max(worth, key=lambda trim: trim[1][0] * trim[1][1])[0]
+    return trims[0][0] if trims else separating_cut(parts, longest, piece)
+
+
+def _trims(
+    piece: Box, parts: list[Box], longest: float | None
+) -> Iterator[tuple[tuple[str, float], tuple[float, float]]]:
+    """Each cut that takes a rim off a piece, with the size of the rim."""
+    for axis in "xy":
+        if not _is_allowed(piece, axis, longest):
+            continue
+        near, far = _edges(axis)
+        across = piece[3 - near] - piece[1 - near]
+        first, last = min(part[near] for part in parts), max(part[far] for part in parts)
+        if last < piece[far] - HAIR:
+            yield (axis, last), (piece[far] - last, across)
+        if first > piece[near] + HAIR:
+            yield (axis, first), (first - piece[near], across)
+
+
+def _between(parts: Sequence[Box], near: int, far: int) -> Iterator[float]:
+    """Far edges past which other parts begin and over which none reaches."""
+    ordered = sorted(parts, key=lambda part: part[near])
+    reached = ordered[0][far]
+    for part in ordered[1:]:
+        if part[near] >= reached - HAIR:
+            yield reached
+        reached = max(reached, part[far])
+
+
+def _is_allowed(piece: Box, axis: str, longest: float | None) -> bool:
+    near, far = _edges("y" if axis == "x" else "x")
+    return longest is None or piece[far] - piece[near] <= longest + HAIR
+
+
+def _edges(axis: str) -> tuple[int, int]:
+    """Where a box keeps its near and its far edge along an axis."""
+    return (0, 2) if axis == "x" else (1, 3)
 
 
 def _same(a: Box, b: Box) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -44,7 +44,9 @@ class Fitter:
     edge_to_edge: bool = False
     longest_cut: int | None = None
     effort: int = 60
+    long_effort: int = 15_000
     known: dict[tuple[int, Pattern], Answer] = field(default_factory=dict)
+    _given_up: set[tuple[int, Pattern]] = field(default_factory=set)
 
     def places(self, sheet: int, pattern: Pattern) -> Answer:
         """Where the parts of a pattern go on a sheet size."""
@@ -90,10 +92,24 @@ class Fitter:
         quick = self._try_rules(sheet, parts, QUICK_TRIES)
         if quick:
             return quick
-        exact = _search(sheet, [self.classes[k] for k in parts], parts, self.effort)
+        exact = _search(sheet, [self.classes[k] for k in parts], parts, self.effort, count_areas=True)
         if exact is False or (exact and not self.edge_to_edge):
             return exact
         return self._try_rules(sheet, parts, LONG_TRIES)
+
+    def settled(self, sheet: int, pattern: Pattern) -> Answer:
+        """As `places`, with much more effort: for patterns that a plan would really use."""
+        key = (sheet, pattern)
+        if self.places(sheet, pattern) is None and key not in self._given_up:
+            parts = parts_of(pattern)
+            exact = _search(
+                self.sheets[sheet], [self.classes[k] for k in parts], parts, self.long_effort, count_areas=False
+            )
+            if exact is False or (exact and not self.edge_to_edge):
+                self.known[key] = exact
+            else:
+                self._given_up.add(key)
+        return self.known[key]
 
     def repaired(self, sheet: int, pattern: Pattern, worth: NDArray[np.float64]) -> Pattern:
         """The most of a pattern that quick placing finds room for, parts of most worth taken first."""
@@ -146,8 +162,18 @@ def _only(spots: tuple[Spot, ...], pattern: Pattern) -> tuple[Spot, ...]:
     return tuple(kept)
 
 
-def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: int) -> Answer:
-    """Exact placing by constraint programming: no two parts overlap, and along any line they fit the sheet."""
+def _in_first_quarter(model: cp_model.CpModel, sheet: SheetSize, spots: list[Any]) -> None:
+    """The largest part's middle lies in the lower left quarter: any layout can be mirrored until it does."""
+    _, x, y, _, _, along, across, _ = max(spots, key=lambda spot: spot[7])
+    model.add(2 * x + along.size_expr() <= sheet.length)
+    model.add(2 * y + across.size_expr() <= sheet.width)
+
+
+def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: int, count_areas: bool) -> Answer:
+    """Exact placing by constraint programming: no two parts overlap, and along any line they fit the sheet.
+
+    ``effort`` is the number of conflicts after which the search gives up.
+    """
     model = cp_model.CpModel()
     spots = []
     for kind, k in zip(kinds, parts, strict=True):
@@ -171,10 +197,11 @@ def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: 
             model.add(b_var == kind.width + (kind.length - kind.width) * turn)
             along = model.new_interval_var(x, a_var, model.new_int_var(0, sheet.length, ""), "")
             across = model.new_interval_var(y, b_var, model.new_int_var(0, sheet.width, ""), "")
-        spots.append((k, x, y, turn, turned, along, across))
+        spots.append((k, x, y, turn, turned, along, across, kind.length * kind.width))
     for before, after in zip(spots, spots[1:], strict=False):
         if before[0] == after[0]:
             model.add(before[1] <= after[1])
+    _in_first_quarter(model, sheet, spots)
     alongs, acrosses = [s[5] for s in spots], [s[6] for s in spots]
     model.add_no_overlap_2d(alongs, acrosses)
     model.add_cumulative(alongs, [interval.size_expr() for interval in acrosses], sheet.width)
@@ -184,10 +211,15 @@ def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: 
     solver.parameters.random_seed = 0
     solver.parameters.max_number_of_conflicts = effort
     solver.parameters.catch_sigint_signal = False
-    # nearly full sheets are refuted at once by counting the area that parts must cover in some window
-    solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
-    solver.parameters.use_area_energetic_reasoning_in_no_overlap_2d = True
-    solver.parameters.use_timetabling_in_no_overlap_2d = True
+    if count_areas:
+        # many nearly full sheets are refuted at once by counting the area that parts must cover in some window
+        solver.parameters.use_energetic_reasoning_in_no_overlap_2d = True
+        solver.parameters.use_area_energetic_reasoning_in_no_overlap_2d = True
+        solver.parameters.use_timetabling_in_no_overlap_2d = True
+    else:
+        # measured on patterns left open by the above: quick restarts without linear relaxation settle most of them
+        solver.parameters.linearization_level = 0
+        solver.parameters.search_branching = cp_model.PORTFOLIO_WITH_QUICK_RESTART_SEARCH
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:
         return False
@@ -195,5 +227,5 @@ def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: 
         return None
     return tuple(
         (k, solver.value(x), solver.value(y), bool(solver.value(turn)) if turn is not None else turned)
-        for k, x, y, turn, turned, _, _ in spots
+        for k, x, y, turn, turned, *_ in spots
     )

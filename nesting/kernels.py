@@ -23,10 +23,10 @@ def best_pattern(
 ) -> Any:
     """Most value of placings within every weight row, no class used more than ``most`` times, cuts respected.
 
-    ``value[i]`` and ``weight[i, r]`` belong to placing i of class ``owner[i]``; row 0 is the area.  A cut says that
-    a pattern with at least ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for every k, cannot
-    be placed.  Only patterns worth more than ``floor`` are reported.  Returns (bound, kept patterns as counts per
-    class, their values, how many were kept); the bound holds even when the node limit ended the search.
+    ``value[i]`` and ``weight[i, r]`` belong to placing i of class ``owner[i]``; row 0 is the area, by which the search is ordered.
+    A cut says that a pattern with at least ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for
+    every k, cannot be placed.  Only patterns worth more than ``floor`` are reported.  Returns (whether the search was
+    finished, the most worth found, the last kept patterns as counts per placing, how many were found in all).
     """
     n, rows = weight.shape
     classes = most.shape[0]
@@ -34,24 +34,20 @@ def best_pattern(
     v = value[order]
     w = weight[order]
     own = owner[order]
+    # the most worth per unit of each row among the placings from i on
     dense = np.zeros((n + 1, rows))
     for i in range(n - 1, -1, -1):
         for r in range(rows):
-            d = dense[i + 1, r]
+            dense[i, r] = dense[i + 1, r]
             if v[i] > 1e-9:
-                d = max(d, v[i] / w[i, r]) if w[i, r] > 0 else 1e18
-            dense[i, r] = d
+                dense[i, r] = max(dense[i, r], v[i] / w[i, r]) if w[i, r] > 0 else 1e18
     left = room.copy()
     spare = most.copy()
     count = np.zeros(n, np.int64)
     used = np.zeros(classes, np.int64)
-    kept = np.zeros((KEPT, classes), np.int64)
-    kept_value = np.zeros(KEPT)
+    kept = np.zeros((KEPT, n), np.int64)
     found = 0
     best = floor
-    root_bound = 1e18
-    for r in range(rows):
-        root_bound = min(root_bound, room[r] * dense[0, r])
     now = 0.0
     i = 0
     nodes = 0
@@ -72,24 +68,23 @@ def best_pattern(
             continue
         nodes += 1
         if nodes > node_limit:
-            return max(root_bound, best), kept, kept_value, found
+            return False, best, kept, found
         if i == n or v[i] <= 1e-9:
+            # what comes now adds nothing: the order puts it last
             if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
                 best = now
                 slot = found % KEPT
-                kept[slot] = used
-                kept_value[slot] = now
+                kept[slot] = 0
+                for j in range(i):
+                    kept[slot, order[j]] = count[j]
                 found += 1
-            # items from i on add nothing: step back over them
-            for j in range(i, n):
-                count[j] = 0
             i -= 1
             forward = False
             continue
-        reach = 1e18
+        most_now = 1e18
         for r in range(rows):
-            reach = min(reach, left[r] * dense[i, r])
-        if now + reach <= best + 1e-9 or now + _area_reach(i, v, w, own, spare, left) <= best + 1e-9:
+            most_now = min(most_now, left[r] * dense[i, r])
+        if now + most_now <= best + 1e-9 or now + _reach(i, v, w, own, spare, left) <= best + 1e-9:
             i -= 1
             forward = False
             continue
@@ -105,13 +100,13 @@ def best_pattern(
             for r in range(rows):
                 left[r] -= m * w[i, r]
         i += 1
-    return best, kept, kept_value, found
+    return True, best, kept, found
 
 
 @njit(cache=True)
-def _area_reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> float:
-    """What the rest could add at most: fill the area greedily with whole classes that still fit alone."""
-    area = float(left[0])
+def _reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> float:
+    """What the rest could add at most: fill row 0 greedily with whole classes that still fit alone."""
+    room = float(left[0])
     total = 0.0
     n, rows = w.shape
     for j in range(start, n):
@@ -128,11 +123,11 @@ def _area_reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> 
         if not fits:
             continue
         need = m * w[j, 0]
-        if need <= area:
+        if need <= room:
             total += m * v[j]
-            area -= need
+            room -= need
         else:
-            return total + v[j] * area / w[j, 0]
+            return total + v[j] * room / w[j, 0]
     return total
 
 
@@ -153,6 +148,46 @@ def _is_cut(used: Any, cuts: Any, cut_needs: Any) -> bool:
         if meets:
             return True
     return False
+
+
+@njit(cache=True)
+def best_stack(value: Any, size: Any, room: int) -> Any:
+    """The most value of things stacked within ``room``, as many of each as fit: (value, counts)."""
+    n = size.shape[0]
+    order = np.argsort(-value / size)
+    count = np.zeros(n, np.int64)
+    best_count = np.zeros(n, np.int64)
+    best = 0.0
+    now = 0.0
+    left = room
+    i = 0
+    forward = True
+    while i >= 0:
+        if forward:
+            k = order[i] if i < n else 0
+            if i == n or now + left * (value[k] / size[k]) <= best + 1e-12:
+                if now > best:
+                    best = now
+                    best_count[:] = count
+                i -= 1
+                forward = False
+                continue
+            m = left // size[k]
+            count[k] = m
+            now += m * value[k]
+            left -= m * size[k]
+            i += 1
+        else:
+            k = order[i]
+            if count[k] > 0:
+                count[k] -= 1
+                now -= value[k]
+                left += size[k]
+                i += 1
+                forward = True
+            else:
+                i -= 1
+    return best, best_count
 
 
 @njit(cache=True)

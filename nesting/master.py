@@ -15,11 +15,12 @@ always has duals: its value is then still no more than the true one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import timedelta
 
 import numpy as np
 from numpy.typing import NDArray
+from ortools.linear_solver import pywraplp
 from ortools.math_opt.python import mathopt
 
 from nesting.problem import Pattern, Problem
@@ -28,6 +29,8 @@ Column = tuple[int, Pattern]
 """A sheet size and what it carries."""
 
 HAIR = 1e-6
+
+INFINITY = pywraplp.Solver.infinity()
 
 
 @dataclass(frozen=True)
@@ -64,129 +67,124 @@ class Relaxed:
     missed: float
 
 
-@dataclass
 class Master:
     """The relaxation as a growing model: columns are added, bounds are changed, nothing is rebuilt."""
 
-    problem: Problem
-    aim: Aim
-    penalty: float
-    columns: dict[Column, mathopt.Variable] = field(default_factory=dict)
-
-    def __post_init__(self) -> None:
-        problem, infinity = self.problem, float("inf")
-        self._model = mathopt.Model()
-        model = self._model
-        self._cells = [model.add_linear_constraint(lb=1, ub=1) for _ in range(problem.cells)]
-        self._classes = [model.add_linear_constraint(lb=d, ub=infinity) for d in problem.demand]
-        self._sizes = [model.add_linear_constraint(lb=0, ub=infinity) for _ in problem.sheets]
-        self._total = model.add_linear_constraint(lb=0, ub=infinity)
-        self._seams = model.add_linear_constraint(lb=0, ub=infinity)
-        self._on_sheet: dict[tuple[int, int], mathopt.LinearConstraint] = {}
+    def __init__(self, problem: Problem, aim: Aim, penalty: float) -> None:
+        self.problem, self.aim, self._penalty = problem, aim, penalty
+        self.columns: dict[Column, pywraplp.Variable] = {}
+        self._solver = pywraplp.Solver.CreateSolver("CLP")
+        self._cost = self._solver.Objective()
+        self._cost.SetMinimization()
+        self._cells = [self._row(1, 1) for _ in range(problem.cells)]
+        self._classes = [self._row(demand, INFINITY) for demand in problem.demand]
+        self._sizes = [self._row(0, INFINITY) for _ in problem.sheets]
+        self._total = self._row(0, INFINITY)
+        self._seams = self._row(0, INFINITY)
+        self._on_sheet: dict[tuple[int, int], pywraplp.Constraint] = {}
+        self._misses: list[pywraplp.Variable] = []
         self._x = [self._add_choice(p) for p in range(len(problem.choices))]
-        self._u = [self._add_run(r) for r in range(len(problem.runs))]
-        self._misses = [
-            self._add_miss(row, sign)
-            for row in (*self._cells, *self._classes, *self._sizes, self._total, self._seams)
-            for sign in (1, -1)
-        ]
-        self._solver = mathopt.IncrementalSolver(model, mathopt.SolverType.GLOP)
+        for r in range(len(problem.runs)):
+            self._add_run(r)
+        for row in (*self._cells, *self._classes, *self._sizes, self._total, self._seams):
+            self._add_misses(row)
 
-    def _add_choice(self, p: int) -> mathopt.Variable:
+    def _row(self, low: float, high: float) -> pywraplp.Constraint:
+        return self._solver.Constraint(float(low), float(high))
+
+    def _variable(self, high: float, cost: float) -> pywraplp.Variable:
+        variable = self._solver.NumVar(0.0, high, "")
+        self._cost.SetCoefficient(variable, cost)
+        return variable
+
+    def _add_choice(self, p: int) -> pywraplp.Variable:
         choice = self.problem.choices[p]
-        x = self._model.add_variable(lb=0, ub=1)
         cost = choice.seam_cost + self.problem.seam_cost * choice.seams if self.aim.seams_count else 0.0
-        self._model.objective.set_linear_coefficient(x, cost)
+        x = self._variable(1.0, cost)
         for c in choice.cells:
-            self._cells[c].set_coefficient(x, 1)
+            self._cells[c].SetCoefficient(x, 1)
         for k in set(choice.parts):
-            self._classes[k].set_coefficient(x, -choice.parts.count(k))
+            self._classes[k].SetCoefficient(x, -choice.parts.count(k))
         if choice.seams:
-            self._seams.set_coefficient(x, choice.seams)
+            self._seams.SetCoefficient(x, choice.seams)
         return x
 
-    def _add_run(self, r: int) -> mathopt.Variable:
+    def _add_run(self, r: int) -> None:
         run = self.problem.runs[r]
-        u = self._model.add_variable(lb=0)
-        self._model.objective.set_linear_coefficient(u, self.problem.seam_cost if self.aim.seams_count else 0.0)
-        self._seams.set_coefficient(u, 1)
+        u = self._variable(INFINITY, self.problem.seam_cost if self.aim.seams_count else 0.0)
+        self._seams.SetCoefficient(u, 1)
         for hand in (run.one_hand, run.other_hand):
-            row = self._model.add_linear_constraint(lb=0)
-            row.set_coefficient(u, 1)
+            row = self._row(0, INFINITY)
+            row.SetCoefficient(u, 1)
             for p in hand:
-                row.set_coefficient(self._x[p], -1)
-        return u
+                row.SetCoefficient(self._x[p], -1)
 
-    def _add_miss(self, row: mathopt.LinearConstraint, sign: int) -> mathopt.Variable:
-        miss = self._model.add_variable(lb=0)
-        self._model.objective.set_linear_coefficient(miss, self.penalty)
-        row.set_coefficient(miss, sign)
-        return miss
+    def _add_misses(self, row: pywraplp.Constraint) -> None:
+        for sign in (1, -1):
+            miss = self._variable(INFINITY, self._penalty)
+            row.SetCoefficient(miss, sign)
+            self._misses.append(miss)
 
     def add(self, column: Column) -> bool:
         """Adds a pattern; False when it is there already."""
         if column in self.columns:
             return False
         size, pattern = column
-        y = self._model.add_variable(lb=0)
-        self._model.objective.set_linear_coefficient(y, self.problem.sheets[size].price)
+        y = self._variable(INFINITY, self.problem.sheets[size].price)
         for k, count in pattern:
-            self._classes[k].set_coefficient(y, count)
+            self._classes[k].SetCoefficient(y, count)
             if (k, size) in self._on_sheet:
-                self._on_sheet[k, size].set_coefficient(y, count)
-        self._sizes[size].set_coefficient(y, 1)
-        self._total.set_coefficient(y, 1)
+                self._on_sheet[k, size].SetCoefficient(y, count)
+        self._sizes[size].SetCoefficient(y, 1)
+        self._total.SetCoefficient(y, 1)
         self.columns[column] = y
         return True
 
     def drop(self, column: Column) -> None:
         """Takes a pattern out: it was found not to fit."""
-        self._model.delete_variable(self.columns.pop(column))
+        self.columns.pop(column).SetUb(0.0)
 
     def set_bounds(self, bounds: Bounds) -> None:
         """Makes the model that of one branch."""
         for row, (low, high) in zip(self._sizes, bounds.sheets, strict=True):
-            row.lower_bound, row.upper_bound = low, high
-        self._total.lower_bound, self._total.upper_bound = bounds.total
-        self._seams.lower_bound, self._seams.upper_bound = bounds.seams
+            row.SetBounds(low, high)
+        self._total.SetBounds(*bounds.total)
+        self._seams.SetBounds(*bounds.seams)
         for p, x in enumerate(self._x):
-            x.upper_bound = 0.0 if p in bounds.shut else 1.0
+            x.SetUb(0.0 if p in bounds.shut else 1.0)
         wanted = {key: (low, high) for key, low, high in bounds.on_sheet}
         for key in wanted:
-            self._on_sheet_row(key)
+            self._make_on_sheet(key)
         for key, row in self._on_sheet.items():
-            row.lower_bound, row.upper_bound = wanted.get(key, (-float("inf"), float("inf")))
+            row.SetBounds(*wanted.get(key, (-INFINITY, INFINITY)))
 
-    def _on_sheet_row(self, key: tuple[int, int]) -> None:
+    def _make_on_sheet(self, key: tuple[int, int]) -> None:
         if key in self._on_sheet:
             return
-        row = self._model.add_linear_constraint()
+        row = self._row(-INFINITY, INFINITY)
         for (size, pattern), y in self.columns.items():
             count = dict(pattern).get(key[0], 0)
             if size == key[1] and count:
-                row.set_coefficient(y, count)
-        for sign in (1, -1):
-            self._add_miss(row, sign)
+                row.SetCoefficient(y, count)
+        self._add_misses(row)
         self._on_sheet[key] = row
 
     def relax(self) -> Relaxed | None:
         """Solves the relaxation; None when the solver fails."""
-        result = self._solver.solve()
-        if result.termination.reason is not mathopt.TerminationReason.OPTIMAL:
+        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
             return None
-        worth = np.tile(np.array(result.dual_values(self._classes)), (len(self.problem.sheets), 1))
+        worth = np.tile(np.array([row.dual_value() for row in self._classes]), (len(self.problem.sheets), 1))
         for (k, size), row in self._on_sheet.items():
-            worth[size, k] += result.dual_values(row)
-        size_dual = np.array(result.dual_values(self._sizes)) + result.dual_values(self._total)
-        names = list(self.columns)
-        values = result.variable_values([self.columns[name] for name in names])
+            worth[size, k] += row.dual_value()
+        size_dual = np.array([row.dual_value() for row in self._sizes]) + self._total.dual_value()
+        used = {name: value for name, y in self.columns.items() if (value := y.solution_value()) > HAIR}
         return Relaxed(
-            result.objective_value(),
+            self._cost.Value(),
             worth,
             size_dual,
-            np.array(result.variable_values(self._x)),
-            {name: value for name, value in zip(names, values, strict=True) if value > HAIR},
-            sum(result.variable_values(self._misses)),
+            np.array([x.solution_value() for x in self._x]),
+            used,
+            sum(miss.solution_value() for miss in self._misses),
         )
 
 

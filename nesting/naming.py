@@ -1,24 +1,44 @@
-"""Short names for panels and the rows they lie in once unused backing levels are gone."""
+"""Short names for panels and strips, and the rows of panels once unused backing heights are gone."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import count
+from unicodedata import normalize
 
 from nesting.plan import Panel
-from nesting.seams import SeamLines
+from nesting.seams import SAME_HEIGHT, SeamLines
 
 
-def side_letters(names: Sequence[str]) -> dict[str, str]:
-    """A short, distinct mark for each side: its first letter, its words' initials, or these with a number."""
+def side_marks(sides: Sequence[str], patches: Iterable[str] = ()) -> dict[str, str]:
+    """A mark of plain capital letters for each side, to which panels add their number; no two are alike.
+
+    The first letter where that is enough, else the initials of the words, else the first letters of the name.
+    A mark that could give a panel the name of a patch is passed over.
+    """
+    taken = [name.casefold() for name in patches]
     marks: dict[str, str] = {}
-    for name in names:
-        words = [word for word in name.split() if word[0].isalnum()] or ["S"]
-        initials = "".join(word[0].upper() for word in words[:3])
-        for mark in (initials[0], initials, *(f"{initials}{n}-" for n in range(2, len(names) + 2))):
-            if mark not in marks.values():
-                marks[name] = mark
-                break
+    for wanted in zip(*(_wishes(name) for name in sides), strict=True):
+        open_sides = {name: mark for name, mark in zip(sides, wanted, strict=True) if name not in marks}
+        if not open_sides:
+            break
+        asked = Counter(open_sides.values())
+        marks |= {
+            name: mark
+            for name, mark in open_sides.items()
+            if asked[mark] == 1 and mark not in marks.values() and not _names_a_patch(mark, taken)
+        }
+    for name in sides:
+        if name not in marks:
+            marks[name] = next(
+                mark
+                for number in count(2)
+                for mark in [f"{_initials(name)}{number}-"]
+                if mark not in marks.values() and not _names_a_patch(mark, taken)
+            )
     return marks
 
 
@@ -28,21 +48,44 @@ def named(panels: Sequence[Panel], mark: str) -> tuple[Panel, ...]:
     return tuple(replace(panel, name=f"{mark}{n}") for n, panel in enumerate(ordered, start=1))
 
 
+def strip_names(patches: Iterable[str]) -> Iterator[str]:
+    """Names for backing strips, none of them a patch's."""
+    taken = {name.casefold() for name in patches}
+    return (name for number in count(1) if (name := f"backing strip {number}") not in taken)
+
+
 def renumbered(panels: Sequence[Panel], before: SeamLines, after: SeamLines) -> tuple[Panel, ...]:
     """The same panels with rows counted by the levels that remain."""
 
-    def row_above(level: int) -> int:
-        height = before.levels[level - 1].height
-        return 1 + sum(kept.height < height + 1e-6 for kept in after.levels)
+    def levels_below(height: float) -> int:
+        return sum(level.height < height for level in after.levels)
 
-    renamed = []
+    rows = []
     for panel in panels:
-        first = row_above(panel.first_row - 1) if panel.first_row > 1 else 1
-        top = panel.last_row
-        last = row_above(top) - 1 if top <= len(before.levels) else len(after.levels) + 1
-        if top <= len(before.levels) and not any(
-            abs(kept.height - before.levels[top - 1].height) < 1e-6 for kept in after.levels
-        ):
-            last = row_above(top)
-        renamed.append(replace(panel, first_row=first, last_row=last))
-    return tuple(renamed)
+        first, last = 1, len(after.levels) + 1
+        if panel.first_row > 1:
+            first += levels_below(before.levels[panel.first_row - 2].height + SAME_HEIGHT)
+        if panel.last_row <= len(before.levels):
+            last = 1 + levels_below(before.levels[panel.last_row - 1].height - SAME_HEIGHT)
+        rows.append(replace(panel, first_row=first, last_row=last))
+    return tuple(rows)
+
+
+def _wishes(name: str) -> tuple[str, ...]:
+    """Marks for a side in the order of preference."""
+    letters = "".join(_words(name))
+    return (letters[:1], _initials(name), letters[:2], letters[:3])
+
+
+def _initials(name: str) -> str:
+    return "".join(word[0] for word in _words(name))[:3]
+
+
+def _words(name: str) -> list[str]:
+    """The words of a name in plain capitals: no accents, and no digits, which would run into the number."""
+    plain = normalize("NFKD", name).encode("ascii", "ignore").decode()
+    return re.findall(r"[A-Z]+", plain.upper()) or ["S"]
+
+
+def _names_a_patch(mark: str, taken: Sequence[str]) -> bool:
+    return any(re.fullmatch(re.escape(mark.casefold()) + r"[0-9]+", name) for name in taken)

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import hypot
 
-from nesting.job import Land, Side
-from nesting.outline import Ring, polygon_ring
+from nesting.job import Land, Side, Window
+from nesting.outline import Ring, edges, polygon_ring, rectangle
 from nesting.plan import Point
 
 
@@ -31,12 +33,19 @@ def outline_openings(side: Side) -> tuple[Opening, ...]:
     return tuple(openings)
 
 
-def post_centres(openings: tuple[Opening, ...]) -> tuple[float, ...]:
+def post_centres(openings: Sequence[Opening]) -> tuple[float, ...]:
     """The centre line of each post between two openings."""
-    return tuple((a.x1 + b.x0) / 2 for a, b in zip(openings, openings[1:], strict=False))
+    return tuple((left.x1 + right.x0) / 2 for left, right in pairwise(openings))
 
 
-def skin_outline(openings: tuple[Opening, ...], land: Land) -> Ring:
+def window_hole(window: Window, openings: Sequence[Opening]) -> Ring:
+    """The hole that a window needs."""
+    bay = openings[window.bay - 1]
+    x, y = bay.x0 + window.from_left, bay.y0 + window.from_bottom
+    return rectangle(x, y, x + window.width, y + window.height, window.corner_radius)
+
+
+def skin_outline(openings: Sequence[Opening], land: Land) -> Ring:
     """The whole skin of a side in one piece: openings and posts run out by the land, corners mitred.
 
     Over a post between bays of unequal height the edge runs straight from corner to corner.  The land is
@@ -44,12 +53,22 @@ def skin_outline(openings: tuple[Opening, ...], land: Land) -> Ring:
     """
     lower = [point for o in openings for point in ((o.x0, o.y0), (o.x1, o.y0))]
     upper = [point for o in reversed(openings) for point in ((o.x1, o.y1), (o.x0, o.y1))]
-    corners = _without_straight_corners(lower + upper)
-    return polygon_ring(_run_out(corners, land))
+    return polygon_ring(_run_out(without_straight_corners(lower + upper), land))
 
 
-def _without_straight_corners(corners: list[Point]) -> list[Point]:
-    """The corners at which the outline really turns."""
+def heights_on(ring: Ring, x: float) -> tuple[float, float]:
+    """Least and greatest height of a straight-edged outline on an upright line that crosses it."""
+    heights = []
+    for (x0, y0, _), (x1, y1, _) in edges(ring):
+        if x0 == x:
+            heights.append(y0)
+        elif min(x0, x1) < x < max(x0, x1):
+            heights.append(y0 + (x - x0) / (x1 - x0) * (y1 - y0))
+    return min(heights), max(heights)
+
+
+def without_straight_corners(corners: Sequence[Point]) -> list[Point]:
+    """The corners at which a closed outline really turns."""
     count = len(corners)
     kept = []
     for i, (x, y) in enumerate(corners):
@@ -60,16 +79,14 @@ def _without_straight_corners(corners: list[Point]) -> list[Point]:
 
 
 def _run_out(corners: list[Point], land: Land) -> list[Point]:
-    """Each edge of a counter-clockwise outline moved outwards by its land, neighbours met at their crossing."""
+    """Each edge of a counter-clockwise outline moved out by its land, neighbours met at their crossing."""
     count = len(corners)
     lines = []
     for i, (x0, y0) in enumerate(corners):
         x1, y1 = corners[(i + 1) % count]
         dx, dy = x1 - x0, y1 - y0
-        if abs(dy) < abs(dx):
-            reach = land.bottom if dx > 0 else land.top
-        else:
-            reach = land.ends
+        level = land.bottom if dx > 0 else land.top
+        reach = level if abs(dy) < abs(dx) else land.ends
         length = hypot(dx, dy)
         lines.append((x0 + dy / length * reach, y0 - dx / length * reach, dx / length, dy / length))
     return [_crossing(lines[i - 1], lines[i]) for i in range(count)]

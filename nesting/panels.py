@@ -2,18 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations_with_replacement, groupby, product
 
-from nesting.job import Job, Side, Window
-from nesting.openings import Opening, skin_outline
-from nesting.outline import Ring, bounds, rectangle, without_repeats
+from shapely import union_all
+from shapely.geometry import Polygon
+from shapely.geometry.polygon import orient
+
+from nesting.job import Job, Side
+from nesting.openings import window_hole, without_straight_corners
+from nesting.outline import Box, Ring, as_polygon, bounds, polygon_ring
 from nesting.plan import Panel
 from nesting.seams import SeamLines
 from nesting.sizes import fits_some_stock
 
+FAR = float("inf")
+
 Cell = tuple[str, int, int]
 """Side name, bay and row, both from 1."""
+
+
+@dataclass(frozen=True)
+class Block:
+    """Consecutive bays and rows of a side, both from 1."""
+
+    first_bay: int
+    last_bay: int
+    first_row: int
+    last_row: int
+
+    @property
+    def bays(self) -> range:
+        return range(self.first_bay, self.last_bay + 1)
+
+    @property
+    def rows(self) -> range:
+        return range(self.first_row, self.last_row + 1)
 
 
 @dataclass(frozen=True)
@@ -34,130 +59,181 @@ class Candidate:
 
 def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate, ...]:
     """Every panel of a side that fits some stock sheet in some allowed turn, named by its place."""
-    skin = skin_outline(lines.openings, job.land)
-    holes = [(window, _hole(window, lines.openings[window.bay - 1])) for window in side.windows]
+    holes = [(window.bay, window_hole(window, lines.openings)) for window in side.windows]
     found = []
-    for first, last, low, high in _blocks(lines):
-        if not _clear_of_windows(job, lines, holes, (first, last, low, high)):
+    for block in _blocks(lines):
+        outline = block_outline(job, lines, block)
+        if not outline:
+            # between two levels nearer to one another than the gap of a butt seam
             continue
-        outline = _clipped(skin, _limits(job, lines, first, last, low, high))
         x0, y0, x1, y1 = bounds(outline)
         if fits_some_stock(job, x1 - x0, y1 - y0):
-            found.append(_candidate(side, lines, holes, (first, last, low, high), outline))
+            found.append(_candidate(side, lines, holes, block, outline))
     return tuple(found)
 
 
-def _blocks(lines: SeamLines) -> Iterator[tuple[int, int, int, int]]:
-    """First and last bay, first and last row of each block whose edges are outer edges or usable seam lines."""
-    bays, rows = len(lines.openings), len(lines.levels) + 1
-    for low in range(1, rows + 1):
-        for high in range(low, rows + 1):
-            if low > 1 and not lines.levels[low - 2].usable:
-                continue
-            if high < rows and not lines.levels[high - 1].usable:
-                continue
-            yield from (
-                (first, last, low, high)
-                for first in range(1, bays + 1)
-                for last in range(first, bays + 1)
-                if _is_block(lines, first, last, low, high)
-            )
+def least_block(lines: SeamLines, bay: int, row: int) -> Block:
+    """The least block that closes a cell: on past every post and level that can take no seam."""
+    block = Block(bay, bay, row, row)
+    while True:
+        wider = Block(
+            block.first_bay - (not _may_end_on_post(lines, block.first_bay - 1, block)),
+            block.last_bay + (not _may_end_on_post(lines, block.last_bay, block)),
+            block.first_row - (not _may_end_on_level(lines, block.first_row - 1, block)),
+            block.last_row + (not _may_end_on_level(lines, block.last_row, block)),
+        )
+        if wider == block:
+            return block
+        block = wider
 
 
-def _is_block(lines: SeamLines, first: int, last: int, low: int, high: int) -> bool:
-    cells = [[lines.span(bay, row) is not None for row in range(low, high + 1)] for bay in range(first, last + 1)]
-    if not all(any(column) for column in cells):
-        return False
-    # a block is named by the rows it really has, so that one panel is not listed twice
-    if not any(column[0] for column in cells) or not any(column[-1] for column in cells):
-        return False
-    left_free = first == 1 or lines.posts_usable[first - 2] or not _meet(lines, first - 1, low, high)
-    right_free = last == len(lines.openings) or lines.posts_usable[last - 1] or not _meet(lines, last, low, high)
-    return left_free and right_free
-
-
-def _meet(lines: SeamLines, post: int, low: int, high: int) -> bool:
-    """True where cells stand on both sides of a post in some of these rows."""
-    return any(lines.span(post, row) and lines.span(post + 1, row) for row in range(low, high + 1))
-
-
-def _limits(
-    job: Job, lines: SeamLines, first: int, last: int, low: int, high: int
-) -> tuple[float, float, float, float]:
-    """How far the block's panel may run: to the seam line and past it by the reach, else without limit."""
+def block_outline(job: Job, lines: SeamLines, block: Block) -> Ring:
+    """The cut contour of a block of cells: the side's skin, cut a seam's reach past its seam lines."""
     reach = job.seam.reach
-    far = float("inf")
-    x0 = lines.posts[first - 2] - reach if first > 1 else -far
-    x1 = lines.posts[last - 1] + reach if last < len(lines.openings) else far
-    y0 = lines.levels[low - 2].height - reach if low > 1 else -far
-    y1 = lines.levels[high - 1].height + reach if high <= len(lines.levels) else far
-    return x0, y0, x1, y1
+    left, right = -FAR, FAR
+    if block.first_bay > 1:
+        left = lines.posts[block.first_bay - 2] - reach
+        if not _meets(lines, block.first_bay - 1, block):
+            left = min(left, lines.openings[block.first_bay - 1].x0 - job.land.ends)
+    if block.last_bay < len(lines.openings):
+        right = lines.posts[block.last_bay - 1] + reach
+        if not _meets(lines, block.last_bay, block):
+            right = max(right, lines.openings[block.last_bay - 1].x1 + job.land.ends)
+    outline = clipped(lines.skin, (left, -FAR, right, FAR))
+    if block.first_row > 1:
+        height = lines.levels[block.first_row - 2].height - reach
+        outline = _cut_on_level(outline, lines, block, block.first_row - 1, (-FAR, height, FAR, FAR), reach)
+    if block.last_row <= len(lines.levels):
+        height = lines.levels[block.last_row - 1].height + reach
+        outline = _cut_on_level(outline, lines, block, block.last_row, (-FAR, -FAR, FAR, height), reach)
+    return outline
 
 
-def _clipped(ring: Ring, limits: tuple[float, float, float, float]) -> Ring:
+def clipped(ring: Ring, limits: Box) -> Ring:
     """The part of a straight-edged ring within limits, its corners on the limits exact."""
     points = [(x, y) for x, y, _ in ring]
     for axis, limit, keep in ((0, limits[0], 1), (0, limits[2], -1), (1, limits[1], 1), (1, limits[3], -1)):
-        if abs(limit) == float("inf"):
+        if abs(limit) == FAR:
             continue
-        clipped = []
+        within = []
         for before, after in zip(points, points[1:] + points[:1], strict=True):
             inside, next_inside = (keep * (p[axis] - limit) >= 0 for p in (before, after))
             if inside:
-                clipped.append(before)
+                within.append(before)
             if inside != next_inside:
                 share = (limit - before[axis]) / (after[axis] - before[axis])
                 other = before[1 - axis] + share * (after[1 - axis] - before[1 - axis])
                 if before[1 - axis] == after[1 - axis]:
                     other = before[1 - axis]
-                clipped.append((limit, other) if axis == 0 else (other, limit))
-        points = clipped
-    return without_repeats(tuple((x, y, 0.0) for x, y in points))
+                within.append((limit, other) if axis == 0 else (other, limit))
+        points = within
+    return polygon_ring(points)
 
 
-def _hole(window: Window, opening: Opening) -> Ring:
-    x, y = opening.x0 + window.from_left, opening.y0 + window.from_bottom
-    return rectangle(x, y, x + window.width, y + window.height, window.corner_radius)
+def _blocks(lines: SeamLines) -> Iterator[Block]:
+    """Every block whose edges are outer edges or lie where a seam may lie."""
+    bays, rows = range(1, len(lines.openings) + 1), range(1, len(lines.levels) + 2)
+    for (low, high), (first, last) in product(_pairs(rows), _pairs(bays)):
+        block = Block(first, last, low, high)
+        if _is_block(lines, block):
+            yield block
 
 
-def _clear_of_windows(
-    job: Job, lines: SeamLines, holes: list[tuple[Window, Ring]], block: tuple[int, int, int, int]
-) -> bool:
-    """True where no seam of the block runs through a window or laps under its edge."""
-    first, last, low, high = block
-    edges = ([low - 2] if low > 1 else []) + ([high - 1] if high <= len(lines.levels) else [])
-    clear = max(job.seam.reach, 0.0)
-    for window, hole in holes:
-        _, y0, _, y1 = bounds(hole)
-        for edge in edges:
-            height = lines.levels[edge].height
-            if first <= window.bay <= last and y0 - clear < height < y1 + clear:
-                return False
-    return True
+def _pairs(numbers: range) -> Iterator[tuple[int, int]]:
+    """Every pair of numbers of a range, the second not less than the first."""
+    return combinations_with_replacement(numbers, 2)
+
+
+def _is_block(lines: SeamLines, block: Block) -> bool:
+    cells = [[lines.span(bay, row) is not None for row in block.rows] for bay in block.bays]
+    if not all(any(column) for column in cells):
+        return False
+    # a block is named by the rows it really has, so that one panel is not listed twice
+    if not any(column[0] for column in cells) or not any(column[-1] for column in cells):
+        return False
+    return all(
+        _may_end_on_post(lines, post, block) for post in (block.first_bay - 1, block.last_bay)
+    ) and all(_may_end_on_level(lines, level, block) for level in (block.first_row - 1, block.last_row))
+
+
+def _may_end_on_post(lines: SeamLines, post: int, block: Block) -> bool:
+    """True where a block may end over a post: at an end of the side, at an outer edge, or on a seam."""
+    return (
+        not (1 <= post <= len(lines.posts))
+        or post not in lines.barred_posts
+        or not _meets(lines, post, block)
+    )
+
+
+def _may_end_on_level(lines: SeamLines, level: int, block: Block) -> bool:
+    """True where a block may end on a level: at a side's edge, where it divides no bay, or on a seam."""
+    return not any((level, bay) in lines.barred_levels and lines.parts(level, bay) for bay in block.bays)
+
+
+def _meets(lines: SeamLines, post: int, block: Block) -> bool:
+    """True where cells stand on both hands of a post in some of the block's rows."""
+    return any(lines.meets(post, row) for row in block.rows)
+
+
+def _cut_on_level(
+    outline: Ring, lines: SeamLines, block: Block, level: int, limits: Box, reach: float
+) -> Ring:
+    """The outline cut within limits past a level, but whole over bays that the level does not divide.
+
+    Such a bay ends short of the level, and its land must stay as wide as that of any outer edge; the step
+    lies on the post beside it, so that the two panels still lap there.
+    """
+    if not any(lines.parts(level, bay) for bay in block.bays):
+        return outline
+    cut = clipped(outline, limits)
+    pieces = [cut]
+    for divided, run in groupby(block.bays, key=lambda bay: lines.parts(level, bay)):
+        bays = list(run)
+        left, right = -FAR, FAR
+        if bays[0] > block.first_bay:
+            left = max(lines.posts[bays[0] - 2] - reach, lines.openings[bays[0] - 2].x1)
+        if bays[-1] < block.last_bay:
+            right = min(lines.posts[bays[-1] - 1] + reach, lines.openings[bays[-1]].x0)
+        column = clipped(outline, (left, -FAR, right, FAR))
+        if not divided and bounds(column) != bounds(clipped(column, limits)):
+            pieces.append(column)
+    return cut if len(pieces) == 1 else _united(pieces)
+
+
+def _united(pieces: Sequence[Ring]) -> Ring:
+    """Straight-edged outlines that overlap or share an edge as one outline."""
+    whole = union_all([as_polygon(piece) for piece in pieces])
+    assert isinstance(whole, Polygon), "a panel is of one piece"
+    return polygon_ring(without_straight_corners(orient(whole).exterior.coords[:-1]))
 
 
 def _candidate(
-    side: Side, lines: SeamLines, holes: list[tuple[Window, Ring]], block: tuple[int, int, int, int], outline: Ring
+    side: Side, lines: SeamLines, holes: Sequence[tuple[int, Ring]], block: Block, outline: Ring
 ) -> Candidate:
-    first, last, low, high = block
-    span = lines.span
-    bays, rows = range(first, last + 1), range(low, high + 1)
-    y_low = lines.levels[low - 2].height if low > 1 else float("-inf")
-    y_high = lines.levels[high - 1].height if high <= len(lines.levels) else float("inf")
-    own_holes = tuple(
-        hole for window, hole in holes if first <= window.bay <= last and y_low < bounds(hole)[1] < y_high
+    low = lines.levels[block.first_row - 2].height if block.first_row > 1 else -FAR
+    high = lines.levels[block.last_row - 1].height if block.last_row <= len(lines.levels) else FAR
+    level_seams = tuple((block.last_row, bay) for bay in block.bays if lines.parts(block.last_row, bay))
+    panel = Panel(
+        name=f"{side.name} {block.first_bay}-{block.last_bay} row {block.first_row}-{block.last_row}",
+        side=side.name,
+        forward=side.forward,
+        first_bay=block.first_bay,
+        last_bay=block.last_bay,
+        first_row=block.first_row,
+        last_row=block.last_row,
+        outline=outline,
+        holes=tuple(hole for bay, hole in holes if bay in block.bays and low < bounds(hole)[1] < high),
     )
-    name = f"{side.name} {first}-{last} row {low}-{high}"
-    panel = Panel(name, side.name, side.forward, first, last, low, high, outline, own_holes)
-    upper = [
-        (high, bay) for bay in bays if high <= len(lines.levels) and span(bay, high) and span(bay, high + 1)
-    ]
     return Candidate(
         panel,
-        cells=tuple((side.name, bay, row) for bay in bays for row in rows if span(bay, row)),
-        post_seams=tuple(
-            (last, row) for row in rows if last < len(lines.openings) and span(last, row) and span(last + 1, row)
+        cells=tuple(
+            (side.name, bay, row) for bay, row in product(block.bays, block.rows) if lines.span(bay, row)
         ),
-        level_seams=tuple(upper),
-        strips=tuple(upper) if high <= len(lines.levels) and lines.levels[high - 1].backing else (),
+        post_seams=tuple(
+            (block.last_bay, row)
+            for row in block.rows
+            if block.last_bay < len(lines.openings) and lines.meets(block.last_bay, row)
+        ),
+        level_seams=level_seams,
+        strips=level_seams if level_seams and lines.levels[block.last_row - 1].backing else (),
     )

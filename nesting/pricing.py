@@ -6,17 +6,23 @@ really be placed is nesting.fitting's to say, and a pattern that cannot is answe
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import islice, product
 
 import numpy as np
 from numpy.typing import NDArray
 
+from nesting.bars import refusing_rows
 from nesting.kernels import KEPT, best_pattern
+from nesting.knapsack import Knapsack
 from nesting.problem import PartClass, Pattern, Problem, SheetSize
-from nesting.sheetbounds import SheetRows, sheet_rows
+from nesting.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
 
 NODE_LIMIT = 2_000_000
+
+TURNINGS = 200
+"""Ways to turn the parts of one pattern that are looked into at the most."""
 
 
 @dataclass(frozen=True)
@@ -34,12 +40,14 @@ class Pricer:
     problem: Problem
     rows: list[SheetRows] = field(init=False)
     misfits: list[list[Pattern]] = field(init=False)
+    _relaxations: list[Knapsack] = field(init=False)
     _cuts: list[tuple[NDArray[np.bool_], NDArray[np.int64]]] = field(init=False)
     _covers: list[frozenset[int]] = field(init=False)
 
     def __post_init__(self) -> None:
         classes = self.problem.classes
         self.rows = [sheet_rows(sheet, classes) for sheet in self.problem.sheets]
+        self._relaxations = [Knapsack(rows, self.problem.most) for rows in self.rows]
         self.misfits = [[] for _ in self.problem.sheets]
         self._cuts = [_cut_arrays([], len(classes), []) for _ in self.problem.sheets]
         self._covers = [
@@ -51,17 +59,54 @@ class Pricer:
         rows = self.rows[sheet]
         if len(rows.owner) == 0:
             return Priced(0.0, ())
-        cuts, needs = self._cuts[sheet]
         value = np.maximum(worth, 0.0)[rows.owner]
         most = np.array(self.problem.most, np.int64)
-        bound, kept, _, found = best_pattern(
-            value, rows.weight, rows.room, rows.owner, most, floor, node_limit, cuts, needs
+        relaxed = self._relaxations[sheet].solve(value)
+        if relaxed.bound <= floor:
+            return Priced(relaxed.bound, ())
+        # the surrogate and its mean with the area bound the search; no part is free of charge in the latter
+        surrogate = relaxed.surrogate[:, None]
+        weight = np.hstack([rows.weight, surrogate, (surrogate + rows.weight[:, :1]) // 2])
+        room = np.full(weight.shape[1], SCALE, np.int64)
+        cuts, needs = self._cuts[sheet]
+        finished, best, kept, found = best_pattern(
+            value, weight, room, rows.owner, most, floor, node_limit, cuts, needs
         )
-        order = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
-        patterns = tuple(
-            tuple((int(k), int(kept[slot, k])) for k in np.flatnonzero(kept[slot])) for slot in order
+        slots = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
+        return Priced(
+            float(best if finished else relaxed.bound), tuple(_pattern(rows.owner, kept[slot]) for slot in slots)
         )
-        return Priced(float(bound), patterns)
+
+    def refuse(self, sheet: int, pattern: Pattern) -> bool:
+        """True where bars prove that a pattern cannot be placed however its parts are turned; the rows are kept.
+
+        The rows then refuse it, and others like it, in every search to come.
+        """
+        size = self.problem.sheets[sheet]
+        for counts in islice(self._turnings(sheet, pattern), TURNINGS):
+            rows = self.rows[sheet]
+            if (counts @ rows.weight > SCALE).any():
+                continue
+            more = refusing_rows(rows, size.length, size.width, counts)
+            if not more:
+                return False
+            self.rows[sheet] = with_rows(rows, np.array(more))
+            self._relaxations[sheet].add_rows(self.rows[sheet].weight[:, -len(more) :])
+        return next(islice(self._turnings(sheet, pattern), TURNINGS, None), None) is None
+
+    def _turnings(self, sheet: int, pattern: Pattern) -> Iterator[NDArray[np.int64]]:
+        """The pattern as counts per placing, once for every number of its parts that may lie turned."""
+        owner = self.rows[sheet].owner
+        places = [np.flatnonzero(owner == k) for k, _ in pattern]
+        shares = [
+            [(n,)] if len(own) == 1 else [(n - turned, turned) for turned in range(n + 1)]
+            for own, (_, n) in zip(places, pattern, strict=True)
+        ]
+        for share in product(*shares):
+            counts = np.zeros(len(owner), np.int64)
+            for own, numbers in zip(places, share, strict=True):
+                counts[own] = numbers
+            yield counts
 
     def learn_misfit(self, sheet: int, pattern: Pattern) -> None:
         """Never propose the pattern again, nor any that holds larger parts, on this sheet or a smaller one."""
@@ -80,6 +125,13 @@ class Pricer:
         for k, count in pattern:
             used[k] = count
         return bool(((cuts @ used) >= needs).all(axis=1).any())
+
+
+def _pattern(owner: NDArray[np.int64], counts: NDArray[np.int64]) -> Pattern:
+    used: dict[int, int] = {}
+    for i in np.flatnonzero(counts):
+        used[int(owner[i])] = used.get(int(owner[i]), 0) + int(counts[i])
+    return tuple(sorted(used.items()))
 
 
 def _covers(larger: PartClass, part: PartClass) -> bool:
@@ -113,8 +165,3 @@ def _nested_groups(kinds: Sequence[int], covers: Sequence[frozenset[int]]) -> di
             group = frozenset({k})
         groups[k] = group
     return groups
-
-
-def alone(sheet: SheetSize, part: PartClass) -> bool:
-    """True where one part fits a sheet by itself."""
-    return bool(part.placings(sheet))

@@ -19,15 +19,21 @@ import numpy as np
 from nesting.assigning import assign
 from nesting.budget import Budget
 from nesting.firstplan import fill_sheets, first_choices
-from nesting.fitting import Fitter
+from nesting.fitting import Answer, Fitter
 from nesting.master import HAIR, Aim, Bounds, Column, Master, Relaxed, pick_whole
-from nesting.pricing import Pricer
-from nesting.problem import Problem
+from nesting.pricing import NODE_LIMIT, Pricer
+from nesting.problem import Pattern, Problem
 
 WHOLE = 1e-5
 """How near a value must be to a whole number to count as one."""
 
-QUICK_NODES = 60_000
+ROOT_ROUNDS, BRANCH_ROUNDS = 80, 2
+"""How often misfits are cut off before branching, at the root and below it."""
+
+PICKS = 12
+"""Whole-number choices looked at in one attempt to improve the plan."""
+
+QUICK_NODES = 20_000
 """Search nodes for pricing while any better pattern will do; the proof takes as many as it needs."""
 
 
@@ -68,6 +74,26 @@ class Search:
                 if part.placings(sheet) and problem.most[k]:
                     search.pool[size, ((k, 1),)] = None
         return search
+
+    def answer(self, size: int, pattern: Pattern, settle: bool = False) -> Answer:
+        """Whether a pattern fits, found the cheapest way; what does not fit is learnt by the pricer.
+
+        With ``settle`` an open question gets much more effort.
+        """
+        if (size, pattern) in self.fitter.known:
+            known = self.fitter.known[size, pattern]
+            if known is None and settle:
+                known = self.fitter.settled(size, pattern)
+                if known is False:
+                    self.pricer.learn_misfit(size, self.fitter.least_misfit(size, pattern))
+            return known
+        if not self.fitter.quick_places(size, pattern) and self.pricer.refuse(size, pattern):
+            self.fitter.known[size, pattern] = False
+            return False
+        placed = self.fitter.places(size, pattern)
+        if placed is False:
+            self.pricer.learn_misfit(size, self.fitter.least_misfit(size, pattern))
+        return placed
 
     def first(self) -> Decision | None:
         """A plan in a moment, by simple rules; None when these find none."""
@@ -126,18 +152,14 @@ class _Tree:
         self.problem = search.problem
         self.best = start
         self.step = search.step(aim)
-        top = start.cost if start else self._ceiling()
-        self.master = Master(self.problem, aim, penalty=2 * top + 1)
+        dearest = max(sheet.price for sheet in self.problem.sheets)
+        # a missed part or cell must cost more than a sheet for it alone; much more would only spoil the duals
+        self.master = Master(self.problem, aim, penalty=1.3 * dearest + 3 * self.problem.seam_cost + 1)
         self.most_sheets = [
             min(sheet.available if sheet.available is not None else 10**6, sum(self.problem.most))
             for sheet in self.problem.sheets
         ]
         self._take_pool()
-
-    def _ceiling(self) -> float:
-        dearest = max(sheet.price for sheet in self.problem.sheets)
-        seams = self.problem.seam_cost * (len(self.problem.runs) + self.problem.cells)
-        return dearest * sum(self.problem.most) + seams + sum(c.seam_cost for c in self.problem.choices)
 
     def _take_pool(self) -> None:
         for column in self.search.pool:
@@ -157,7 +179,7 @@ class _Tree:
         root = Bounds(
             tuple((0, most) for most in self.most_sheets), (0, total_most), (0, cap)
         )
-        bound, relaxed = self._bound(root, -float("inf"))
+        bound, relaxed = self._bound(root, -float("inf"), ROOT_ROUNDS)
         bound = max(bound, 0.0)
         self._tell(bound, "first bound")
         if relaxed is not None:
@@ -179,7 +201,7 @@ class _Tree:
                 stuck = min(stuck, bound)
                 continue
             for branch in branches:
-                below, solution = self._bound(branch, bound)
+                below, solution = self._bound(branch, bound, BRANCH_ROUNDS)
                 if below < self.target:
                     made += 1
                     heapq.heappush(open_branches, (max(below, bound), made, branch, solution))
@@ -207,8 +229,11 @@ class _Tree:
             bound = min(bound, best)
         self.budget.tell(best, self._rounded(bound), stage)
 
-    def _bound(self, bounds: Bounds, known: float) -> tuple[float, Relaxed | None]:
-        """A bound for one branch and its relaxed solution (None when cut off, empty or not finished)."""
+    def _bound(self, bounds: Bounds, known: float, rounds: int) -> tuple[float, Relaxed | None]:
+        """A bound for one branch and its relaxed solution (None when cut off, empty or not finished).
+
+        ``rounds`` is how often patterns that turn out not to fit are cut off before branching instead.
+        """
         if any(low > high for low, high in (*bounds.sheets, bounds.total, bounds.seams)):
             return float("inf"), None
         self.master.set_bounds(bounds)
@@ -220,18 +245,20 @@ class _Tree:
             if relaxed is None:
                 return best_bound, None
             lower, fresh = self._price(relaxed, bounds, QUICK_NODES)
-            if not fresh and lower < relaxed.value - HAIR:
-                lower, fresh = self._price(relaxed, bounds, None)
+            if not fresh and lower < relaxed.value - 1e-3:
+                # some search was cut short: now it may take the time that a proof needs
+                lower, fresh = self._price(relaxed, bounds, NODE_LIMIT)
             best_bound = max(best_bound, lower)
             if best_bound >= self.target:
                 return best_bound, None
             if fresh:
                 continue
-            if self._cut_misfits(relaxed.y, relaxed):
+            if rounds > 0 and self._cut_misfits(relaxed.y, relaxed):
+                rounds -= 1
                 continue
             return best_bound, relaxed
 
-    def _price(self, relaxed: Relaxed, bounds: Bounds, nodes: int | None) -> tuple[float, bool]:
+    def _price(self, relaxed: Relaxed, bounds: Bounds, nodes: int) -> tuple[float, bool]:
         """Adds better patterns; returns the bound that the duals prove and whether anything was added."""
         lower = relaxed.value
         fresh = False
@@ -240,10 +267,9 @@ class _Tree:
             if most <= 0:
                 continue
             price = sheet.price - relaxed.size_dual[size]
-            limit = {} if nodes is None else {"node_limit": nodes}
             # what is worth no more than the price changes nothing, so the search may pass it by
             start = max(0.0, price + 1e-9 * max(1.0, abs(price)))
-            priced = self.search.pricer.price(size, relaxed.worth[size], start, **limit)
+            priced = self.search.pricer.price(size, relaxed.worth[size], start, nodes)
             if self.best is not None and sheet.price > 0:
                 most = min(most, floor(self.best.cost / sheet.price))
             lower -= most * max(0.0, priced.bound - price)
@@ -263,11 +289,11 @@ class _Tree:
         for size, pattern in columns:
             if self.budget.over:
                 break
-            placed = search.fitter.places(size, pattern)
-            if placed:
+            answer = search.answer(size, pattern)
+            if answer:
                 continue
-            if placed is False:
-                search.pricer.learn_misfit(size, search.fitter.least_misfit(size, pattern))
+            if answer is False:
+                self._drop((size, pattern))
                 cut = True
             instead = (size, search.fitter.repaired(size, pattern, relaxed.worth[size]))
             if instead[1]:
@@ -277,27 +303,42 @@ class _Tree:
             self._drop_misfits()
         return cut
 
+    def _drop(self, column: Column) -> None:
+        if column in self.master.columns:
+            self.master.drop(column)
+        self.search.pool.pop(column, None)
+
     def _drop_misfits(self) -> None:
         for column in [c for c in self.master.columns if self.search.pricer.is_misfit(*c)]:
-            self.master.drop(column)
-            self.search.pool.pop(column, None)
+            self._drop(column)
 
     def _improve(self, relaxed: Relaxed, bound: float) -> None:
-        """A whole-number choice among the patterns that could be part of a better decision."""
+        """A whole-number choice among the patterns that could be part of a better decision.
+
+        First among those known to fit, which gives a decision at once; then with those not yet placed, too.
+        """
         search = self.search
-        for _ in range(12):
+        only_placed = True
+        for _ in range(PICKS):
             if self.budget.over or (self.best and bound >= self.target):
                 return
-            columns = [c for c in self._worth_trying(relaxed, bound) if search.fitter.known.get(c, True)]
+            columns = [
+                column
+                for column in self._worth_trying(relaxed, bound)
+                if search.fitter.known.get(column, not only_placed)
+            ]
             below = None if self.best is None else self.target
             picked = pick_whole(self.problem, self.aim, columns, min(10.0, self.budget.left), below)
-            if picked is None:
+            if picked is None and not only_placed:
                 return
-            answers = {column: search.fitter.places(*column) for column in picked.sheets}
-            if all(answers.values()):
-                self._accept(Decision(picked.choices, picked.sheets, 0.0))
+            only_placed = False
+            if picked is None:
                 continue
-            self._cut_misfits(picked.sheets, relaxed)
+            answers = [search.answer(*column) or search.answer(*column, settle=True) for column in picked.sheets]
+            if all(answers):
+                self._accept(Decision(picked.choices, picked.sheets, 0.0))
+            else:
+                self._cut_misfits(picked.sheets, relaxed)
 
     def _worth_trying(self, relaxed: Relaxed, bound: float) -> list[Column]:
         """Known patterns by their reduced cost: none that costs more than the gap can be in a better decision."""

@@ -1,61 +1,127 @@
-"""Where a seam may lie on a side, and the seams of a chosen set of panels."""
+"""Where a seam may lie on a side, how far it runs there, and the seams of a chosen set of panels."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
 
-from nesting.job import Hand, RivetRules, SeamKind, SeamRules, Side
-from nesting.openings import Opening, outline_openings, post_centres
-from nesting.outline import bounds
+from nesting.job import Hand, Job, RivetRules, SeamKind, SeamRules, Side, Window
+from nesting.openings import Opening, heights_on, outline_openings, post_centres, skin_outline, window_hole
+from nesting.outline import Ring, bounds
 from nesting.plan import Panel, Seam
+
+SAME_HEIGHT = 1e-6
+"""mm: heights nearer than this are one height."""
+
+Span = tuple[float, float]
 
 
 @dataclass(frozen=True)
 class Level:
-    """A height at which rows meet: a rail of the side, or a backing strip that would have to be added.
-
-    ``usable`` is False for a rail too narrow to take a seam.
-    """
+    """A height at which rows meet: a rail of the side, or a backing strip that would have to be added."""
 
     height: float
-    usable: bool
     backing: bool = False
 
 
 @dataclass(frozen=True)
 class SeamLines:
-    """Every line on a side where panels could meet: posts from the left, levels from below."""
+    """Every line on a side where panels could meet: posts from the left, levels from below.
+
+    Cells are named by bay and row, both from 1; posts and levels count from 1 too.  No seam may lie on a post
+    in ``barred_posts``, nor on a level in a bay where (level, bay) is in ``barred_levels``: the face is too
+    narrow, or a window is in the way.
+    """
 
     openings: tuple[Opening, ...]
     posts: tuple[float, ...]
-    posts_usable: tuple[bool, ...]
     levels: tuple[Level, ...]
+    barred_posts: frozenset[int]
+    barred_levels: frozenset[tuple[int, int]]
+    skin: Ring
+    """The side closed in one piece."""
+    post_heights: tuple[Span, ...]
+    """Lower and upper edge of the skin on each post's centre line."""
 
-    def span(self, bay: int, row: int) -> tuple[float, float] | None:
-        """Lower and upper edge of the cell in ``bay`` (from 1) and ``row`` (from 1), None where there is none."""
+    def span(self, bay: int, row: int) -> Span | None:
+        """Lower and upper edge of a cell, None where there is none."""
         opening = self.openings[bay - 1]
         low = self.levels[row - 2].height if row > 1 else opening.y0
         high = self.levels[row - 1].height if row <= len(self.levels) else opening.y1
         low, high = max(low, opening.y0), min(high, opening.y1)
-        return (low, high) if high > low + 1e-6 else None
+        return (low, high) if high > low + SAME_HEIGHT else None
+
+    def meets(self, post: int, row: int) -> bool:
+        """True where a row has cells on both hands of a post."""
+        return self.span(post, row) is not None and self.span(post + 1, row) is not None
+
+    def parts(self, level: int, bay: int) -> bool:
+        """True where a level divides a bay; the top row has no level over it."""
+        return (
+            level <= len(self.levels)
+            and self.span(bay, level) is not None
+            and self.span(bay, level + 1) is not None
+        )
+
+    def post_run(self, post: int, row: int) -> Span:
+        """How far a seam over a post runs in a row that has cells on both hands of it.
+
+        It ends on a level where skin goes on beyond, else where the centre line meets the skin's outer edge.
+        """
+        low, high = self.post_heights[post - 1]
+        if row > 1 and any(self.span(bay, row - 1) for bay in (post, post + 1)):
+            level = self.levels[row - 2].height
+            low = level if self.meets(post, row - 1) else max(low, level)
+        if row <= len(self.levels) and any(self.span(bay, row + 1) for bay in (post, post + 1)):
+            level = self.levels[row - 1].height
+            high = level if self.meets(post, row + 1) else min(high, level)
+        return low, high
+
+    def level_run(self, bay: int) -> Span:
+        """How far a seam on a level runs in a bay that it divides: between post centres, or to the land."""
+        x0, _, x1, _ = bounds(self.skin)
+        return (
+            self.posts[bay - 2] if bay > 1 else x0,
+            self.posts[bay - 1] if bay <= len(self.posts) else x1,
+        )
 
 
-def seam_lines(
-    side: Side, rules: SeamRules, rivets: RivetRules, backing_heights: Sequence[float] = ()
-) -> SeamLines:
-    """The posts and rails of a side, each marked whether its face can take a seam of this kind."""
-    needed = face_needed(rules, rivets)
+def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> SeamLines:
+    """The posts, rails and backing heights of a side, and where on them a seam of the job's kind may lie."""
+    needed = face_needed(job.seam, job.rivets) - SAME_HEIGHT
     openings = outline_openings(side)
-    rails = [Level(height, side.rail_width >= needed - 1e-9) for height in side.rails]
-    strips = [Level(height, True, backing=True) for height in backing_heights]
-    levels = sorted(rails + strips, key=lambda level: level.height)
+    posts = post_centres(openings)
+    skin = skin_outline(openings, job.land)
+    levels = [Level(height) for height in side.rails]
+    levels += [Level(height, backing=True) for height in backing_heights]
+    levels.sort(key=lambda level: level.height)
+    barred = [
+        (low, high, window.bay) for window in side.windows for low, high in [window_zone(job, side, window)]
+    ]
+    narrow = side.rail_width < needed
     return SeamLines(
         openings,
-        post_centres(openings),
-        tuple(width >= needed - 1e-9 for width in side.posts),
+        posts,
         tuple(levels),
+        barred_posts=frozenset(post for post, width in enumerate(side.posts, start=1) if width < needed),
+        barred_levels=frozenset(
+            (number, bay)
+            for number, level in enumerate(levels, start=1)
+            for bay in range(1, len(openings) + 1)
+            if (narrow and not level.backing)
+            or any(low < level.height < high and bay == own for low, high, own in barred)
+        ),
+        skin=skin,
+        post_heights=tuple(heights_on(skin, x) for x in posts),
     )
+
+
+def window_zone(job: Job, side: Side, window: Window) -> Span:
+    """Heights between which no seam may lie in a window's bay: the hole, and what a lap needs beside it."""
+    _, low, _, high = bounds(window_hole(window, outline_openings(side)))
+    clear = abs(job.seam.reach)
+    return low - clear, high + clear
 
 
 def face_needed(rules: SeamRules, rivets: RivetRules) -> float:
@@ -76,63 +142,40 @@ def strip_width(rules: SeamRules) -> float:
 
 
 def seams_between(panels: Sequence[Panel], lines: SeamLines) -> tuple[Seam, ...]:
-    """The seams of one side: each pair of its panels that meet over a post or on a level."""
-    seams = []
-    for panel in panels:
-        for other in panels:
-            if panel.last_bay + 1 == other.first_bay:
-                seam = _post_seam(panel, other, lines)
-                if seam:
-                    seams.append(seam)
-            if panel.last_row + 1 == other.first_row:
-                seams.extend(_level_seams(panel, other, lines))
-    return tuple(sorted(seams, key=lambda s: (s.after_bay or 0, s.rail or 0, s.start)))
+    """The seams of one side: each pair of its panels that meet over a post or on a level, left ones first."""
+    seams: list[Seam] = []
+    for panel, other in product(panels, repeat=2):
+        if panel.last_bay + 1 == other.first_bay:
+            seams.extend(_post_seams(panel, other, lines))
+        if panel.last_row + 1 == other.first_row:
+            seams.extend(_level_seams(panel, other, lines))
+    return tuple(sorted(seams, key=lambda seam: (seam.after_bay or 0, seam.rail or 0, seam.start)))
 
 
-def _post_seam(left: Panel, right: Panel, lines: SeamLines) -> Seam | None:
-    post = left.last_bay
-    rows = [
-        row
-        for row in range(max(left.first_row, right.first_row), min(left.last_row, right.last_row) + 1)
-        if lines.span(post, row) and lines.span(post + 1, row)
-    ]
-    if not rows:
-        return None
-    spans = [span for row in rows for bay in (post, post + 1) if (span := lines.span(bay, row))]
-    low, high = min(s[0] for s in spans), max(s[1] for s in spans)
-    # where neither panel ends on a level the seam runs out to the outer edge that both still reach
-    foot = max(bounds(left.outline)[1], bounds(right.outline)[1])
-    head = min(bounds(left.outline)[3], bounds(right.outline)[3])
-    below = [level.height for level in lines.levels if abs(level.height - low) < 1e-6]
-    above = [level.height for level in lines.levels if abs(level.height - high) < 1e-6]
-    x = lines.posts[post - 1]
-    forward_right = left.forward is Hand.RIGHT
-    over, under = (right, left) if forward_right else (left, right)
-    start = (x, below[0] if below else foot)
-    end = (x, above[0] if above else head)
-    return Seam(left.side, post, None, start, end, over.name, under.name)
+def _post_seams(left: Panel, right: Panel, lines: SeamLines) -> list[Seam]:
+    """The run along a post where two panels stand side by side; the one towards the front lies outside."""
+    post, x = left.last_bay, lines.posts[left.last_bay - 1]
+    rows = range(max(left.first_row, right.first_row), min(left.last_row, right.last_row) + 1)
+    runs = [lines.post_run(post, row) for row in rows if lines.meets(post, row)]
+    if not runs:
+        return []
+    over, under = (right, left) if left.forward is Hand.RIGHT else (left, right)
+    return [Seam(left.side, post, None, (x, runs[0][0]), (x, runs[-1][1]), over.name, under.name)]
 
 
 def _level_seams(lower: Panel, upper: Panel, lines: SeamLines) -> list[Seam]:
-    """The runs along one level where ``upper`` stands on ``lower``; a bay that the level misses parts them."""
+    """The runs along a level where one panel stands on another; a bay that the level misses parts them."""
     level = lower.last_row
     height = lines.levels[level - 1].height
-    bays = [
-        bay
-        for bay in range(max(lower.first_bay, upper.first_bay), min(lower.last_bay, upper.last_bay) + 1)
-        if lines.span(bay, level) and lines.span(bay, level + 1)
+    runs: list[Span] = []
+    for bay in range(max(lower.first_bay, upper.first_bay), min(lower.last_bay, upper.last_bay) + 1):
+        if not lines.parts(level, bay):
+            continue
+        left, right = lines.level_run(bay)
+        if runs and runs[-1][1] == left:
+            left = runs.pop()[0]
+        runs.append((left, right))
+    return [
+        Seam(lower.side, None, level, (left, height), (right, height), upper.name, lower.name)
+        for left, right in runs
     ]
-    runs: list[list[int]] = []
-    for bay in bays:
-        if runs and runs[-1][-1] == bay - 1:
-            runs[-1].append(bay)
-        else:
-            runs.append([bay])
-    seams = []
-    for run in runs:
-        left = lines.posts[run[0] - 2] if run[0] > 1 else bounds(lower.outline)[0]
-        right = lines.posts[run[-1] - 1] if run[-1] <= len(lines.posts) else bounds(lower.outline)[2]
-        seams.append(
-            Seam(lower.side, None, level, (left, height), (right, height), upper.name, lower.name)
-        )
-    return seams

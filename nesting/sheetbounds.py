@@ -33,10 +33,6 @@ class SheetRows:
     across: NDArray[np.int64]
     weight: NDArray[np.int64]
 
-    @property
-    def room(self) -> NDArray[np.int64]:
-        return np.full(self.weight.shape[1], SCALE, np.int64)
-
 
 def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
     """The rows of a sheet size over every way a part of some class can lie on it."""
@@ -49,10 +45,16 @@ def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
     lengthwise = _undominated(np.array(_functions(sheet.length, along)))
     crosswise = _undominated(np.array(_functions(sheet.width, across)))
     rows = _undominated(np.array([f * g for f in lengthwise for g in crosswise]))
-    # the area with each other row: never tighter, but no part is free of charge in it, so it bounds a search
-    mixed = (rows[1:] + rows[0]) / 2
-    weight = np.floor(np.vstack([rows, mixed]).T * SCALE).astype(np.int64)
-    return SheetRows(owner, along, across, weight)
+    return SheetRows(owner, along, across, _whole(rows))
+
+
+def with_rows(rows: SheetRows, more: NDArray[np.float64]) -> SheetRows:
+    """The same with further rows, given as shares of 1 for every placing."""
+    return SheetRows(rows.owner, rows.along, rows.across, np.hstack([rows.weight, _whole(more)]))
+
+
+def _whole(shares: NDArray[np.float64]) -> NDArray[np.int64]:
+    return np.floor(shares.T * SCALE * (1 - 1e-12)).astype(np.int64)
 
 
 def _functions(total: int, sizes: NDArray[np.int64]) -> list[NDArray[np.float64]]:

@@ -6,7 +6,8 @@ so the last part needs no spacing beside it.  Parts round up and sheets down, so
 
 from __future__ import annotations
 
-from nesting.job import Job, Stock, Turn
+from nesting.cutorder import cut_order
+from nesting.job import CutMethod, Job, Stock, Turn
 from nesting.problem import PartClass, SheetSize
 from shared.units import to_solver_down, to_solver_up
 
@@ -16,16 +17,23 @@ def quarter_turns(job: Job) -> bool:
     return job.cutting.turn in (Turn.QUARTER, Turn.ANY)
 
 
+def usable_length(job: Job, length: float) -> int:
+    """A length of a sheet in solver units: less the edge margins at its ends, and one spacing added."""
+    return to_solver_down(length - 2 * job.cutting.edge_margin) + to_solver_up(job.cutting.spacing)
+
+
 def sheet_size(job: Job, stock: Stock) -> SheetSize:
     """The usable sheet in solver units, one spacing added."""
-    margins = 2 * job.cutting.edge_margin
-    spacing = to_solver_up(job.cutting.spacing)
     return SheetSize(
-        to_solver_down(stock.length - margins) + spacing,
-        to_solver_down(stock.width - margins) + spacing,
-        stock.price,
-        stock.available,
+        usable_length(job, stock.length), usable_length(job, stock.width), stock.price, stock.available
     )
+
+
+def longest_cut(job: Job) -> int | None:
+    """The longest single cut a shear can make, as measured on sheets in solver units; None for no limit."""
+    if job.cutting.method is CutMethod.SHEAR and job.cutting.shear_length is not None:
+        return usable_length(job, job.cutting.shear_length)
+    return None
 
 
 def part_class(job: Job, along: float, across: float) -> PartClass:
@@ -39,6 +47,11 @@ def part_class(job: Job, along: float, across: float) -> PartClass:
 
 
 def fits_some_stock(job: Job, along: float, across: float) -> bool:
-    """True where a part of this size, alone, fits some stock sheet in some allowed turn."""
+    """True where a part of this size, alone, can be cut from some stock sheet in some allowed turn."""
     part = part_class(job, along, across)
-    return any(part.placings(sheet_size(job, stock)) for stock in job.stock if stock.available != 0)
+    sheets = [sheet_size(job, stock) for stock in job.stock if stock.available != 0]
+    ways = [(sheet, way) for sheet in sheets for way in part.placings(sheet)]
+    if job.cutting.method is not CutMethod.SHEAR:
+        return bool(ways)
+    longest = longest_cut(job)
+    return any(cut_order(sheet.length, sheet.width, [(0, 0, a, b)], longest) for sheet, (a, b) in ways)

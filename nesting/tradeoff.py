@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nesting.budget import Budget
+from nesting.firstplan import fewest_seams
 from nesting.master import Aim
 from nesting.plan import TradePoint
 from nesting.program import Decision, Outcome, Search
@@ -14,18 +17,23 @@ MOST_POINTS = 12
 
 
 def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[TradePoint, ...]:
-    """Plans with ever more seams, each with the least sheet cost found and a bound, until sheets get no cheaper.
+    """Plans with ever more seams, each with the least sheet cost found and a bound, until it falls no more.
 
     The plan itself is always among what the points are taken from.
     """
     if outcome.best is None:
         return ()
-    cheapest = search.solve(Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT))
+    # what these searches find is the cost of sheets alone: the caller goes on seeing the plan's own cost
+    budget.tell(outcome.best.cost, outcome.bound, "trade-off")
+    budget = Budget(replace(budget.limits, on_progress=None), budget.left)
+    cheapest = search.solve(
+        Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT)
+    )
     if cheapest.best is None:
         return ()
     known = [outcome.best, cheapest.best]
     points: list[TradePoint] = []
-    seams = _fewest(search)
+    seams = fewest_seams(search.problem)
     last = search.seams(cheapest.best.choices)
     while len(points) < MOST_POINTS and seams <= last:
         fitting = [d for d in known if search.seams(d.choices) <= seams]
@@ -46,10 +54,3 @@ def _recosted(search: Search, decision: Decision) -> Decision:
     """The same decision at its sheet cost alone."""
     aim = Aim(seams_count=False)
     return Decision(decision.choices, decision.sheets, search.cost(aim, decision.choices, decision.sheets))
-
-
-def _fewest(search: Search) -> int:
-    """The least number of seams that any choice of panels makes, whatever the sheets."""
-    from nesting.firstplan import fewest_seams
-
-    return fewest_seams(search.problem)

@@ -7,7 +7,7 @@ from contextlib import suppress
 from dataclasses import replace
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 
 from nesting.buylist import buy_list
 from nesting.check import check_plan, plan_faults
@@ -37,12 +37,17 @@ def test_post_without_rivets_is_found() -> None:
     assert "panel D1: it has no line of rivets on the post after bay 1" in faults
 
 
+# Not shrunk: each example is a search, and the faults name what is wrong anyway.
 @settings(
-    deadline=None, max_examples=12, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+    deadline=None,
+    derandomize=True,
+    max_examples=10,
+    phases=(Phase.generate,),
+    suppress_health_check=[HealthCheck.too_slow],
 )
-@given(jobs(max_bays=4, max_patches=2))
+@given(jobs(max_bays=3, max_patches=2))
 def test_plans_of_random_jobs_pass(job: Job) -> None:
     # plan_job raises PlanRejected where the check finds anything.
     with suppress(NothingFits):
-        whole = plan_job(job, SolveLimits(time_limit=2.0))
+        whole = plan_job(job, SolveLimits(time_limit=1.0))
         check_plan(job, whole.plan, whole.fasteners, whole.buying)

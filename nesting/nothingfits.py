@@ -1,0 +1,104 @@
+"""Why there is no plan, in words: what is too big or too much, and the sheet that would do."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from nesting.backing import Bare, least_size
+from nesting.job import Job, Side, Stock
+from nesting.openings import outline_openings, skin_outline
+from nesting.outline import net_area, rectangle
+from nesting.panels import Block, least_block
+from nesting.plan import Point
+from nesting.seams import SeamLines
+from nesting.sizes import fits_some_stock, quarter_turns
+from shared.units import format_length, round_length
+
+MM2_PER_M2 = 1e6
+
+
+def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
+    """What fits no sheet, a line for each, and a sheet that would carry any of it; "" where all fits."""
+    sizes: dict[str, Point] = {}
+    for side, lines, cell in bare:
+        block = least_block(lines, *cell)
+        sizes[f"side '{side.name}', {_place(lines, block)}"] = least_size(job, lines, cell)
+    said = [
+        f"{place}: its panel is {_length(job, along)} wide and {_length(job, across)} high; that fits no"
+        " sheet that can be had, and no seam can lie inside it"
+        for place, (along, across) in sizes.items()
+    ]
+    for patch in job.patches:
+        if not fits_some_stock(job, patch.width, patch.height):
+            sizes[f"patch '{patch.name}'"] = (patch.width, patch.height)
+            size = f"{_length(job, patch.width)} x {_length(job, patch.height)}"
+            said.append(f"patch '{patch.name}': it is {size}, which fits no sheet that can be had")
+    return "\n".join([*said, _remedy(job, list(sizes.values()))]) if said else ""
+
+
+def too_little(job: Job) -> str:
+    """Why the sheets that are available cannot be enough, by their area alone; "" where they may be."""
+    if any(stock.available is None for stock in job.stock):
+        return ""
+    there = sum(stock.width * stock.length * (stock.available or 0) for stock in job.stock)
+    needed = sum(net_area(skin_outline(outline_openings(side), job.land)) for side in job.sides)
+    needed -= sum(window.width * window.height for side in job.sides for window in side.windows)
+    for patch in job.patches:
+        outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        needed += patch.quantity * net_area(outline)
+    if needed <= there:
+        return ""
+    return (
+        f"the sheets that are available hold {there / MM2_PER_M2:.2f} m2 and the parts need at least"
+        f" {needed / MM2_PER_M2:.2f} m2: raise 'available' or add a stock size ({_limits(job)})"
+    )
+
+
+def none_found(job: Job, *, proved: bool) -> str:
+    """Why the search came back without a plan."""
+    if not proved:
+        or_stock = f", or raise 'available' ({_limits(job)})" if _is_limited(job) else ""
+        return f"stopped before any plan was found: give more time (--time-limit){or_stock}"
+    return (
+        "the sheets that are available cannot carry all parts:"
+        f" raise 'available' or add a stock size ({_limits(job)})"
+    )
+
+
+def _is_limited(job: Job) -> bool:
+    return any(stock.available is not None for stock in job.stock)
+
+
+def _limits(job: Job) -> str:
+    limited = [f"{stock.name}: {stock.available}" for stock in job.stock if stock.available is not None]
+    return f"available now: {', '.join(limited)}" if limited else "no stock size has a limit"
+
+
+def _place(lines: SeamLines, block: Block) -> str:
+    bays = f"bay {block.first_bay}"
+    if block.last_bay > block.first_bay:
+        bays = f"bays {block.first_bay} to {block.last_bay} (no seam can lie on the posts between)"
+    if not lines.levels:
+        return bays
+    rows = f"row {block.first_row}"
+    if block.last_row > block.first_row:
+        rows = f"rows {block.first_row} to {block.last_row}"
+    return f"{bays}, {rows} from below"
+
+
+def _remedy(job: Job, sizes: Sequence[Point]) -> str:
+    """One sheet that would carry any of these, tried before it is named."""
+    if quarter_turns(job):
+        sizes = [(max(size), min(size)) for size in sizes]
+    margins, units = 2 * job.cutting.edge_margin, job.units.value
+    length, width = (round_length(max(size[i] for size in sizes) + margins, units, "up") for i in (0, 1))
+    with_it = replace(job, stock=(Stock("", width, length, 0.0),))
+    said = f"a stock size {_length(job, width)} wide and {_length(job, length)} long would do"
+    if all(fits_some_stock(with_it, *size) for size in sizes):
+        return said
+    return f"{said}, cut on a shear that takes {_length(job, max(width, length))} (shear_length)"
+
+
+def _length(job: Job, mm: float) -> str:
+    return format_length(mm, job.units.value, with_unit=True, direction="up")
