@@ -41,7 +41,7 @@ def least_size(job: Job, lines: SeamLines, cell: Bare) -> Point:
 
 @dataclass(frozen=True)
 class Shaft:
-    """An opening to be closed by pieces above one another: ``low`` to ``high``, and with lands ``foot`` to ``head``.
+    """An opening to close with pieces on one another: ``low`` to ``high``, with lands ``foot`` to ``head``.
 
     ``talls`` are the heights that pieces as wide as the opening may have, the tallest first; seams may lie
     nowhere inside ``barred``.  All in mm.
@@ -64,8 +64,8 @@ class Shaft:
 def backing_heights(job: Job, side: Side, lines: SeamLines, cells: Sequence[Bare]) -> tuple[float, ...]:
     """Heights above the datum worth trying: pieces as tall as a sheet allows, stacked from below or above.
 
-    They are the same for all cells, so that strips run through.  The tallest pieces come first, since they make
-    fewest seams.  Empty where no height helps: a piece as wide as the bay fits no sheet however low it is.
+    They are the same for all cells, so that strips run through.  The tallest pieces come first, since they
+    make fewest seams.  Empty where no height helps: a piece as wide as the bay fits no sheet at any height.
     """
     shafts = [shaft for cell in cells if (shaft := _shaft(job, side, lines, cell)).talls]
     chosen: list[float] = []

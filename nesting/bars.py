@@ -67,7 +67,7 @@ def _line_values(sizes: NDArray[np.int64], need: NDArray[np.float64], width: int
         if solver.Solve() != pywraplp.Solver.OPTIMAL:
             return None
         values = np.array([max(0.0, row.dual_value()) for row in rows])
-        best, line = best_stack(values, sizes, width)
+        best, line = best_stack(values, sizes, np.argsort(-values / sizes, kind="stable"), width)
         if best <= 1 + 1e-9:
             return values / max(best, 1.0)
         if float(values @ need) / best > 1 + VIOLATED:

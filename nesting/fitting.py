@@ -127,7 +127,7 @@ class Fitter:
         across = np.array([self.classes[k].width for k in parts], np.int64)
         turnable = np.array([self.classes[k].turnable for k in parts], np.bool_)
         found, x, y, turned = place_parts(
-            sheet.length, sheet.width, along, across, turnable, tries, self.edge_to_edge
+            sheet.length, sheet.width, along, across, turnable, _orders(along, across), tries, self.edge_to_edge
         )
         if not found:
             return None
@@ -145,6 +145,19 @@ class Fitter:
             boxes.append((float(x), float(y), float(x + a), float(y + b)))
         longest = None if self.longest_cut is None else float(self.longest_cut)
         return cut_order(float(sheet.length), float(sheet.width), boxes, longest) is not None
+
+
+def _orders(along: NDArray[np.int64], across: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Orders worth trying: by area, by longer side, by shorter side, by both sides together, largest first."""
+    longer, shorter = np.maximum(along, across), np.minimum(along, across)
+    return np.array(
+        [
+            np.argsort(-along.astype(float) * across, kind="stable"),
+            np.argsort(-longer, kind="stable"),
+            np.lexsort((-longer, -shorter)),
+            np.argsort(-(along + across), kind="stable"),
+        ]
+    )
 
 
 def _holds(fuller: Pattern, pattern: Pattern) -> bool:

@@ -19,21 +19,18 @@ FREE_MOST = 400
 
 @njit(cache=True)
 def best_pattern(
-    value: Any, weight: Any, room: Any, owner: Any, most: Any, floor: float, node_limit: int, cuts: Any, cut_needs: Any
+    v: Any, w: Any, room: Any, own: Any, most: Any, floor: float, node_limit: int, cuts: Any, cut_needs: Any
 ) -> Any:
     """Most value of placings within every weight row, no class used more than ``most`` times, cuts respected.
 
-    ``value[i]`` and ``weight[i, r]`` belong to placing i of class ``owner[i]``; row 0 is the area, by which the search is ordered.
+    ``v[i]`` and ``w[i, r]`` are value and weights of placing i of class ``own[i]``; the search takes the placings in the
+    order given, those of no value last.
     A cut says that a pattern with at least ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for
     every k, cannot be placed.  Only patterns worth more than ``floor`` are reported.  Returns (whether the search was
     finished, the most worth found, the last kept patterns as counts per placing, how many were found in all).
     """
-    n, rows = weight.shape
+    n, rows = w.shape
     classes = most.shape[0]
-    order = np.argsort(-value / np.maximum(weight[:, 0], 1))
-    v = value[order]
-    w = weight[order]
-    own = owner[order]
     # the most worth per unit of each row among the placings from i on
     dense = np.zeros((n + 1, rows))
     for i in range(n - 1, -1, -1):
@@ -76,7 +73,7 @@ def best_pattern(
                 slot = found % KEPT
                 kept[slot] = 0
                 for j in range(i):
-                    kept[slot, order[j]] = count[j]
+                    kept[slot, j] = count[j]
                 found += 1
             i -= 1
             forward = False
@@ -151,10 +148,12 @@ def _is_cut(used: Any, cuts: Any, cut_needs: Any) -> bool:
 
 
 @njit(cache=True)
-def best_stack(value: Any, size: Any, room: int) -> Any:
-    """The most value of things stacked within ``room``, as many of each as fit: (value, counts)."""
+def best_stack(value: Any, size: Any, order: Any, room: int) -> Any:
+    """The most value of things stacked within ``room``, as many of each as fit, best value per size first in ``order``.
+
+    Returns (value, counts).
+    """
     n = size.shape[0]
-    order = np.argsort(-value / size)
     count = np.zeros(n, np.int64)
     best_count = np.zeros(n, np.int64)
     best = 0.0
@@ -191,35 +190,34 @@ def best_stack(value: Any, size: Any, room: int) -> Any:
 
 
 @njit(cache=True)
-def place_parts(length: int, width: int, along: Any, across: Any, turnable: Any, tries: int, guillotine: bool) -> Any:
-    """Places for all parts on one sheet, or nothing found: tries orders and rules, then shuffles the best order.
+def place_parts(
+    length: int, width: int, along: Any, across: Any, turnable: Any, orders: Any, tries: int, guillotine: bool
+) -> Any:
+    """Places for all parts on one sheet, or nothing found: tries each of ``orders`` by each rule, then shuffles.
 
-    Returns (found, x, y, turned) in the order of the parts.  With ``guillotine`` every layout can be cut edge to edge.
+    Returns (found, x, y, turned) by part.  With ``guillotine`` every layout can be cut edge to edge.
     """
     n = along.shape[0]
     x = np.zeros(n, np.int64)
     y = np.zeros(n, np.int64)
     turned = np.zeros(n, np.bool_)
+    free = np.zeros((FREE_MOST, 4), np.int64)
+    order = np.zeros(n, np.int64)
+    best_order = np.zeros(n, np.int64)
     rules = 8 if guillotine else 4
-    keys = np.zeros((4, n))
-    for i in range(n):
-        keys[0, i] = -float(along[i]) * across[i]
-        keys[1, i] = -max(along[i], across[i])
-        keys[2, i] = -min(along[i], across[i]) - 1e-6 * max(along[i], across[i])
-        keys[3, i] = -(along[i] + across[i])
-    best_order = np.argsort(keys[0])
     best_rule = 0
     best_area = -1.0
     seed = 12345
     for t in range(tries):
-        if t < 4 * rules:
-            order = np.argsort(keys[t // rules], kind="mergesort")
+        if t < orders.shape[0] * rules:
             rule = t % rules
+            for k in range(n):
+                order[k] = orders[t // rules, k]
         else:
-            order = best_order.copy()
             rule = best_rule
-            swaps = 1 + t % 4
-            for _ in range(swaps):
+            for k in range(n):
+                order[k] = best_order[k]
+            for _ in range(1 + t % 4):
                 seed = (seed * 1103515245 + 12345) % 2147483648
                 a = (seed >> 8) % n
                 seed = (seed * 1103515245 + 12345) % 2147483648
@@ -227,16 +225,15 @@ def place_parts(length: int, width: int, along: Any, across: Any, turnable: Any,
                 order[a], order[b] = order[b], order[a]
             if t % 5 == 0:
                 rule = (seed >> 12) % rules
-        if guillotine:
-            area = _place_edge_to_edge(length, width, along, across, turnable, order, rule, x, y, turned)
-        else:
-            area = _place_free(length, width, along, across, turnable, order, rule, x, y, turned)
+        free[0, 0], free[0, 1], free[0, 2], free[0, 3] = 0, 0, length, width
+        area = _place(free, along, across, turnable, order, rule, guillotine, x, y, turned)
         if area < 0:
             return True, x, y, turned
         if area > best_area or (area == best_area and t % 3 == 0):
             best_area = area
-            best_order = order
             best_rule = rule
+            for k in range(n):
+                best_order[k] = order[k]
     return False, x, y, turned
 
 
@@ -253,100 +250,10 @@ def _score(rule: int, fx: int, fy: int, fl: int, fw: int, a: int, b: int) -> tup
 
 
 @njit(cache=True)
-def _place_free(
-    length: int, width: int, along: Any, across: Any, turnable: Any, order: Any, rule: int, x: Any, y: Any, turned: Any
+def _place(
+    free: Any, along: Any, across: Any, turnable: Any, order: Any, rule: int, guillotine: bool, x: Any, y: Any, turned: Any
 ) -> float:
-    """Area placed before the first part that finds no room, -1 when all are placed; keeps all largest free rectangles."""
-    free = np.zeros((FREE_MOST, 4), np.int64)
-    free[0, 2] = length
-    free[0, 3] = width
-    count = 1
-    area = 0.0
-    for k in order:
-        best = -1
-        best_turn = False
-        s0 = 1e18
-        s1 = 1e18
-        for f in range(count):
-            for turn in range(2):
-                if turn == 1 and not turnable[k]:
-                    continue
-                a = across[k] if turn else along[k]
-                b = along[k] if turn else across[k]
-                if a > free[f, 2] or b > free[f, 3]:
-                    continue
-                p, q = _score(rule, free[f, 0], free[f, 1], free[f, 2], free[f, 3], a, b)
-                if p < s0 or (p == s0 and q < s1):
-                    s0, s1, best, best_turn = p, q, f, turn == 1
-        if best < 0:
-            return area
-        a = across[k] if best_turn else along[k]
-        b = along[k] if best_turn else across[k]
-        x[k], y[k], turned[k] = free[best, 0], free[best, 1], best_turn
-        area += float(a) * b
-        count = _take_out(free, count, x[k], y[k], a, b)
-        if count < 0:
-            return area
-    return -1.0
-
-
-@njit(cache=True)
-def _take_out(free: Any, count: int, px: int, py: int, a: int, b: int) -> int:
-    """The free rectangles without the part's area; the new number of them, -1 when there is no room for more."""
-    fresh = count
-    for f in range(count):
-        fx, fy, fl, fw = free[f, 0], free[f, 1], free[f, 2], free[f, 3]
-        if px >= fx + fl or px + a <= fx or py >= fy + fw or py + b <= fy:
-            continue
-        free[f, 2] = 0
-        if fresh + 4 > FREE_MOST:
-            return -1
-        if px > fx:
-            free[fresh] = np.array([fx, fy, px - fx, fw])
-            fresh += 1
-        if px + a < fx + fl:
-            free[fresh] = np.array([px + a, fy, fx + fl - px - a, fw])
-            fresh += 1
-        if py > fy:
-            free[fresh] = np.array([fx, fy, fl, py - fy])
-            fresh += 1
-        if py + b < fy + fw:
-            free[fresh] = np.array([fx, py + b, fl, fy + fw - py - b])
-            fresh += 1
-    kept = 0
-    for f in range(fresh):
-        if free[f, 2] == 0 or free[f, 3] == 0:
-            continue
-        inside = False
-        for g in range(fresh):
-            if g == f or free[g, 2] == 0:
-                continue
-            if (
-                free[f, 0] >= free[g, 0]
-                and free[f, 1] >= free[g, 1]
-                and free[f, 0] + free[f, 2] <= free[g, 0] + free[g, 2]
-                and free[f, 1] + free[f, 3] <= free[g, 1] + free[g, 3]
-            ):
-                inside = True
-                break
-        if inside:
-            free[f, 2] = 0
-        else:
-            free[kept] = free[f]
-            if kept != f:
-                free[f, 2] = 0
-            kept += 1
-    return kept
-
-
-@njit(cache=True)
-def _place_edge_to_edge(
-    length: int, width: int, along: Any, across: Any, turnable: Any, order: Any, rule: int, x: Any, y: Any, turned: Any
-) -> float:
-    """As `_place_free`, but each free rectangle is cut in two by one straight cut beside the part."""
-    free = np.zeros((FREE_MOST, 4), np.int64)
-    free[0, 2] = length
-    free[0, 3] = width
+    """Area placed before the first part that finds no room, -1 when all are placed; ``free[0]`` is the sheet."""
     count = 1
     area = 0.0
     for k in order:
@@ -365,19 +272,78 @@ def _place_edge_to_edge(
                 p, q = _score(rule % 4, free[f, 0], free[f, 1], free[f, 2], free[f, 3], a, b)
                 if p < s0 or (p == s0 and q < s1):
                     s0, s1, best, best_turn = p, q, f, turn == 1
-        if best < 0 or count + 1 >= FREE_MOST:
+        if best < 0:
             return area
         a = across[k] if best_turn else along[k]
         b = along[k] if best_turn else across[k]
-        fx, fy, fl, fw = free[best, 0], free[best, 1], free[best, 2], free[best, 3]
-        x[k], y[k], turned[k] = fx, fy, best_turn
+        x[k], y[k], turned[k] = free[best, 0], free[best, 1], best_turn
         area += float(a) * b
-        beside_first = (fl - a < fw - b) if rule < 4 else (fl - a >= fw - b)
-        if beside_first:
-            free[best] = np.array([fx + a, fy, fl - a, b])
-            free[count] = np.array([fx, fy + b, fl, fw - b])
+        if guillotine:
+            count = _split_off(free, count, best, a, b, rule)
         else:
-            free[best] = np.array([fx + a, fy, fl - a, fw])
-            free[count] = np.array([fx, fy + b, a, fw - b])
-        count += 1
+            count = _take_out(free, count, x[k], y[k], a, b)
+        if count < 0:
+            return area
     return -1.0
+
+
+@njit(cache=True)
+def _set(free: Any, f: int, px: int, py: int, a: int, b: int) -> int:
+    free[f, 0], free[f, 1], free[f, 2], free[f, 3] = px, py, a, b
+    return f + 1
+
+
+@njit(cache=True)
+def _split_off(free: Any, count: int, f: int, a: int, b: int, rule: int) -> int:
+    """The part's free rectangle cut in two by one straight cut beside the part; -1 when there is no room for more."""
+    if count + 1 >= FREE_MOST:
+        return -1
+    fx, fy, fl, fw = free[f, 0], free[f, 1], free[f, 2], free[f, 3]
+    beside_first = (fl - a < fw - b) if rule < 4 else (fl - a >= fw - b)
+    _set(free, f, fx + a, fy, fl - a, b if beside_first else fw)
+    return _set(free, count, fx, fy + b, fl if beside_first else a, fw - b)
+
+
+@njit(cache=True)
+def _take_out(free: Any, count: int, px: int, py: int, a: int, b: int) -> int:
+    """All largest free rectangles without the part's area; the new number of them, -1 when there is no room for more."""
+    fresh = count
+    for f in range(count):
+        fx, fy, fl, fw = free[f, 0], free[f, 1], free[f, 2], free[f, 3]
+        if px >= fx + fl or px + a <= fx or py >= fy + fw or py + b <= fy:
+            continue
+        free[f, 2] = 0
+        if fresh + 4 > FREE_MOST:
+            return -1
+        if px > fx:
+            fresh = _set(free, fresh, fx, fy, px - fx, fw)
+        if px + a < fx + fl:
+            fresh = _set(free, fresh, px + a, fy, fx + fl - px - a, fw)
+        if py > fy:
+            fresh = _set(free, fresh, fx, fy, fl, py - fy)
+        if py + b < fy + fw:
+            fresh = _set(free, fresh, fx, py + b, fl, fy + fw - py - b)
+    kept = 0
+    for f in range(fresh):
+        if free[f, 2] == 0 or free[f, 3] == 0:
+            continue
+        inside = False
+        for g in range(fresh):
+            if (
+                g != f
+                and free[g, 2] > 0
+                and free[f, 0] >= free[g, 0]
+                and free[f, 1] >= free[g, 1]
+                and free[f, 0] + free[f, 2] <= free[g, 0] + free[g, 2]
+                and free[f, 1] + free[f, 3] <= free[g, 1] + free[g, 3]
+            ):
+                inside = True
+                break
+        if inside:
+            free[f, 2] = 0
+        else:
+            _set(free, kept, free[f, 0], free[f, 1], free[f, 2], free[f, 3])
+            if kept != f:
+                free[f, 2] = 0
+            kept += 1
+    return kept

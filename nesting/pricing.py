@@ -69,9 +69,12 @@ class Pricer:
         weight = np.hstack([rows.weight, surrogate, (surrogate + rows.weight[:, :1]) // 2])
         room = np.full(weight.shape[1], SCALE, np.int64)
         cuts, needs = self._cuts[sheet]
-        finished, best, kept, found = best_pattern(
-            value, weight, room, rows.owner, most, floor, node_limit, cuts, needs
+        order = np.argsort(-value / np.maximum(rows.weight[:, 0], 1), kind="stable")
+        finished, best, ranked, found = best_pattern(
+            value[order], weight[order], room, rows.owner[order], most, floor, node_limit, cuts, needs
         )
+        kept = np.zeros_like(ranked)
+        kept[:, order] = ranked
         slots = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
         return Priced(
             float(best if finished else relaxed.bound), tuple(_pattern(rows.owner, kept[slot]) for slot in slots)

@@ -6,10 +6,16 @@ so the last part needs no spacing beside it.  Parts round up and sheets down, so
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from nesting.cutorder import cut_order
 from nesting.job import CutMethod, Job, Stock, Turn
 from nesting.problem import PartClass, SheetSize
 from shared.units import to_solver_down, to_solver_up
+
+# the same few lengths are asked for once for each candidate panel, and are worked out in exact fractions
+_down = lru_cache(maxsize=10_000)(to_solver_down)
+_up = lru_cache(maxsize=10_000)(to_solver_up)
 
 
 def quarter_turns(job: Job) -> bool:
@@ -19,7 +25,7 @@ def quarter_turns(job: Job) -> bool:
 
 def usable_length(job: Job, length: float) -> int:
     """A length of a sheet in solver units: less the edge margins at its ends, and one spacing added."""
-    return to_solver_down(length - 2 * job.cutting.edge_margin) + to_solver_up(job.cutting.spacing)
+    return _down(length - 2 * job.cutting.edge_margin) + _up(job.cutting.spacing)
 
 
 def sheet_size(job: Job, stock: Stock) -> SheetSize:
@@ -38,8 +44,8 @@ def longest_cut(job: Job) -> int | None:
 
 def part_class(job: Job, along: float, across: float) -> PartClass:
     """A part's enclosing rectangle in solver units, one spacing added; congruent parts give equal classes."""
-    spacing = to_solver_up(job.cutting.spacing)
-    length, width = to_solver_up(along) + spacing, to_solver_up(across) + spacing
+    spacing = _up(job.cutting.spacing)
+    length, width = _up(along) + spacing, _up(across) + spacing
     turnable = quarter_turns(job)
     if turnable and length < width:
         length, width = width, length
