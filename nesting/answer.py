@@ -11,8 +11,8 @@ from nesting.job import Job, SeamRules
 from nesting.layout import Part, lay_out
 from nesting.naming import named, renumbered, side_marks, strip_names
 from nesting.plan import BackingStrip, Panel, Seam, SheetLayout
-from nesting.program import Decision
 from nesting.seams import SeamLines, seam_lines, seams_between
+from nesting.search import Decision
 from nesting.sizes import part_class
 
 

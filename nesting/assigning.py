@@ -31,7 +31,7 @@ def assign(
     bins = [size for size, count in enumerate(sheets) for _ in range(count)]
     for _ in range(ROUNDS):
         loads = _solve(pricer, parts, bins)
-        if not loads:
+        if loads is False or loads is None:
             return loads
         refused = False
         unknown = False

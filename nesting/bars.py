@@ -20,7 +20,9 @@ ROUNDS = 60
 VIOLATED = 1e-6
 
 
-def refusing_rows(rows: SheetRows, length: int, width: int, counts: NDArray[np.int64]) -> list[NDArray[np.float64]]:
+def refusing_rows(
+    rows: SheetRows, length: int, width: int, counts: NDArray[np.int64]
+) -> list[NDArray[np.float64]]:
     """The rows that these placings break, at most one for lines across the sheet and one for lines along it."""
     found = [
         _row(rows.along, rows.across, length, width, counts),
@@ -45,7 +47,9 @@ def _row(
     return worth * run / length
 
 
-def _line_values(sizes: NDArray[np.int64], need: NDArray[np.float64], width: int) -> NDArray[np.float64] | None:
+def _line_values(
+    sizes: NDArray[np.int64], need: NDArray[np.float64], width: int
+) -> NDArray[np.float64] | None:
     """A value for each size such that no line is worth more than 1 and the need is worth most."""
     solver = pywraplp.Solver.CreateSolver("GLOP")
     infinity = solver.infinity()
@@ -69,9 +73,9 @@ def _line_values(sizes: NDArray[np.int64], need: NDArray[np.float64], width: int
         values = np.array([max(0.0, row.dual_value()) for row in rows])
         best, line = best_stack(values, sizes, np.argsort(-values / sizes, kind="stable"), width)
         if best <= 1 + 1e-9:
-            return values / max(best, 1.0)
+            return np.asarray(values / max(best, 1.0))
         if float(values @ need) / best > 1 + VIOLATED:
             # scaled down these values are valid already, and they refuse the pattern
-            return values / best
+            return np.asarray(values / best)
         add(line)
     return None

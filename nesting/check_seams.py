@@ -172,10 +172,8 @@ def _seam_faults(meeting: Meeting, seam: Seam) -> Iterator[str]:
 def _support_faults(job: Job, plan: Plan, frame: Frame, meetings: list[Meeting]) -> Iterator[str]:
     needed = post_width_needed(job)
     for meeting in meetings:
-        if meeting.after_bay:
-            width = frame.side.posts[meeting.after_bay - 1]
-        else:
-            width = _rail_width(plan, frame, meeting.line)
+        post = meeting.after_bay
+        width = frame.side.posts[post - 1] if post else _rail_width(plan, frame, meeting.line)
         if width < needed - HAIR:
             yield (
                 f"side {frame.side.name!r}: {meeting.place} is {width:.2f} wide, "

@@ -42,8 +42,12 @@ def first_choices(problem: Problem) -> tuple[int, ...] | None:
 def fewest_seams(problem: Problem) -> int:
     """The least number of seams that any choice of panels makes, whatever the sheets cost."""
     free = tuple(replace(sheet, price=0.0, available=None) for sheet in problem.sheets)
-    widest = {k: s for k, part in enumerate(problem.classes) for s, sheet in enumerate(free) if part.placings(sheet)}
-    bare = replace(problem, sheets=free, seam_cost=1.0, choices=tuple(replace(c, seam_cost=0.0) for c in problem.choices))
+    widest = {
+        k: s for k, part in enumerate(problem.classes) for s, sheet in enumerate(free) if part.placings(sheet)
+    }
+    bare = replace(
+        problem, sheets=free, seam_cost=1.0, choices=tuple(replace(c, seam_cost=0.0) for c in problem.choices)
+    )
     picked = pick_whole(bare, Aim(), [(s, ((k, 1),)) for k, s in widest.items()], seconds=20.0)
     return 0 if picked is None else round(picked.cost)
 

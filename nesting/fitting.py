@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from itertools import pairwise
+from typing import Literal, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -103,7 +104,11 @@ class Fitter:
         if self.places(sheet, pattern) is None and key not in self._given_up:
             parts = parts_of(pattern)
             exact = _search(
-                self.sheets[sheet], [self.classes[k] for k in parts], parts, self.long_effort, count_areas=False
+                self.sheets[sheet],
+                [self.classes[k] for k in parts],
+                parts,
+                self.long_effort,
+                count_areas=False,
             )
             if exact is False or (exact and not self.edge_to_edge):
                 self.known[key] = exact
@@ -127,7 +132,14 @@ class Fitter:
         across = np.array([self.classes[k].width for k in parts], np.int64)
         turnable = np.array([self.classes[k].turnable for k in parts], np.bool_)
         found, x, y, turned = place_parts(
-            sheet.length, sheet.width, along, across, turnable, _orders(along, across), tries, self.edge_to_edge
+            sheet.length,
+            sheet.width,
+            along,
+            across,
+            turnable,
+            _orders(along, across),
+            tries,
+            self.edge_to_edge,
         )
         if not found:
             return None
@@ -175,50 +187,78 @@ def _only(spots: tuple[Spot, ...], pattern: Pattern) -> tuple[Spot, ...]:
     return tuple(kept)
 
 
-def _in_first_quarter(model: cp_model.CpModel, sheet: SheetSize, spots: list[Any]) -> None:
-    """The largest part's middle lies in the lower left quarter: any layout can be mirrored until it does."""
-    _, x, y, _, _, along, across, _ = max(spots, key=lambda spot: spot[7])
-    model.add(2 * x + along.size_expr() <= sheet.length)
-    model.add(2 * y + across.size_expr() <= sheet.width)
+@dataclass(frozen=True)
+class _Box:
+    """One part in the constraint programme: where it lies, and ``turn`` (a variable where both ways fit)."""
+
+    kind: int
+    area: int
+    x: cp_model.IntVar
+    y: cp_model.IntVar
+    turn: cp_model.IntVar | bool
+    along: cp_model.IntervalVar
+    across: cp_model.IntervalVar
 
 
-def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: int, count_areas: bool) -> Answer:
+def _box(model: cp_model.CpModel, sheet: SheetSize, k: int, part: PartClass) -> _Box:
+    """A part that may lie in any way that fits the sheet alone (there must be one)."""
+    ways = part.placings(sheet)
+    x = model.new_int_var(0, sheet.length - min(a for a, _ in ways), "")
+    y = model.new_int_var(0, sheet.width - min(b for _, b in ways), "")
+    area = part.length * part.width
+    if len(ways) == 1:
+        (a, b) = ways[0]
+        along = model.new_fixed_size_interval_var(x, a, "")
+        across = model.new_fixed_size_interval_var(y, b, "")
+        return _Box(k, area, x, y, (a, b) != (part.length, part.width), along, across)
+    turn = model.new_bool_var("")
+    sizes = cp_model.Domain.from_values([part.length, part.width])
+    a_var, b_var = (model.new_int_var_from_domain(sizes, "") for _ in range(2))
+    model.add(a_var == part.length + (part.width - part.length) * turn)
+    model.add(b_var == part.width + (part.length - part.width) * turn)
+    along = model.new_interval_var(x, a_var, model.new_int_var(0, sheet.length, ""), "")
+    across = model.new_interval_var(y, b_var, model.new_int_var(0, sheet.width, ""), "")
+    return _Box(k, area, x, y, turn, along, across)
+
+
+def _break_symmetry(model: cp_model.CpModel, sheet: SheetSize, boxes: list[_Box]) -> None:
+    """Equal parts from left to right, and the first largest part's middle in the lower left quarter.
+
+    Any layout can be mirrored and its equal parts renamed until it is like that.
+    """
+    for before, after in pairwise(boxes):
+        if before.kind == after.kind:
+            model.add(before.x <= after.x)
+    largest = max(boxes, key=lambda box: box.area)
+    model.add(largest.x + _ends(largest.along) <= sheet.length)
+    model.add(largest.y + _ends(largest.across) <= sheet.width)
+
+
+def _ends(interval: cp_model.IntervalVar) -> cp_model.LinearExpr:
+    return cast(cp_model.LinearExpr, interval.end_expr())
+
+
+def _sizes(intervals: list[cp_model.IntervalVar]) -> list[cp_model.LinearExprT]:
+    # what the library returns here is declared as a plain object
+    return [cast(cp_model.LinearExprT, interval.size_expr()) for interval in intervals]
+
+
+def _search(
+    sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: int, count_areas: bool
+) -> Answer:
     """Exact placing by constraint programming: no two parts overlap, and along any line they fit the sheet.
 
     ``effort`` is the number of conflicts after which the search gives up.
     """
+    if not all(part.placings(sheet) for part in kinds):
+        return False
     model = cp_model.CpModel()
-    spots = []
-    for kind, k in zip(kinds, parts, strict=True):
-        ways = kind.placings(sheet)
-        if not ways:
-            return False
-        x = model.new_int_var(0, sheet.length - min(a for a, _ in ways), "")
-        y = model.new_int_var(0, sheet.width - min(b for _, b in ways), "")
-        if len(ways) == 1:
-            (a, b) = ways[0]
-            along = model.new_fixed_size_interval_var(x, a, "")
-            across = model.new_fixed_size_interval_var(y, b, "")
-            turn: cp_model.IntVar | None = None
-            turned = bool(kind.turnable and (a, b) != (kind.length, kind.width))
-        else:
-            turn = model.new_bool_var("")
-            turned = False
-            sizes = cp_model.Domain.from_values([kind.length, kind.width])
-            a_var, b_var = (model.new_int_var_from_domain(sizes, "") for _ in range(2))
-            model.add(a_var == kind.length + (kind.width - kind.length) * turn)
-            model.add(b_var == kind.width + (kind.length - kind.width) * turn)
-            along = model.new_interval_var(x, a_var, model.new_int_var(0, sheet.length, ""), "")
-            across = model.new_interval_var(y, b_var, model.new_int_var(0, sheet.width, ""), "")
-        spots.append((k, x, y, turn, turned, along, across, kind.length * kind.width))
-    for before, after in zip(spots, spots[1:], strict=False):
-        if before[0] == after[0]:
-            model.add(before[1] <= after[1])
-    _in_first_quarter(model, sheet, spots)
-    alongs, acrosses = [s[5] for s in spots], [s[6] for s in spots]
+    boxes = [_box(model, sheet, k, part) for k, part in zip(parts, kinds, strict=True)]
+    _break_symmetry(model, sheet, boxes)
+    alongs, acrosses = [box.along for box in boxes], [box.across for box in boxes]
     model.add_no_overlap_2d(alongs, acrosses)
-    model.add_cumulative(alongs, [interval.size_expr() for interval in acrosses], sheet.width)
-    model.add_cumulative(acrosses, [interval.size_expr() for interval in alongs], sheet.length)
+    model.add_cumulative(alongs, _sizes(acrosses), sheet.width)
+    model.add_cumulative(acrosses, _sizes(alongs), sheet.length)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 0
@@ -239,6 +279,11 @@ def _search(sheet: SheetSize, kinds: list[PartClass], parts: list[int], effort: 
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     return tuple(
-        (k, solver.value(x), solver.value(y), bool(solver.value(turn)) if turn is not None else turned)
-        for k, x, y, turn, turned, *_ in spots
+        (
+            box.kind,
+            solver.value(box.x),
+            solver.value(box.y),
+            bool(box.turn if isinstance(box.turn, bool) else solver.value(box.turn)),
+        )
+        for box in boxes
     )

@@ -23,11 +23,11 @@ def best_pattern(
 ) -> Any:
     """Most value of placings within every weight row, no class used more than ``most`` times, cuts respected.
 
-    ``v[i]`` and ``w[i, r]`` are value and weights of placing i of class ``own[i]``; the search takes the placings in the
-    order given, those of no value last.
-    A cut says that a pattern with at least ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for
-    every k, cannot be placed.  Only patterns worth more than ``floor`` are reported.  Returns (whether the search was
-    finished, the most worth found, the last kept patterns as counts per placing, how many were found in all).
+    ``v[i]`` and ``w[i, r]`` are value and weights of placing i of class ``own[i]``; the search takes the placings in
+    the order given, those of no value last.  A cut says that a pattern with at least ``cut_needs[c, k]`` parts among
+    the classes marked in ``cuts[c, k]``, for every k, cannot be placed.  Only patterns worth more than ``floor`` are
+    reported.  Returns (whether the search was finished, the most worth found, the last kept patterns as counts per
+    placing, how many were found in all).
     """
     n, rows = w.shape
     classes = most.shape[0]
@@ -101,7 +101,7 @@ def best_pattern(
 
 
 @njit(cache=True)
-def _reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> float:
+def _reach(start: int, v: Any, w: Any, own: Any, spare: Any, left: Any) -> Any:
     """What the rest could add at most: fill row 0 greedily with whole classes that still fit alone."""
     room = float(left[0])
     total = 0.0
@@ -251,8 +251,17 @@ def _score(rule: int, fx: int, fy: int, fl: int, fw: int, a: int, b: int) -> tup
 
 @njit(cache=True)
 def _place(
-    free: Any, along: Any, across: Any, turnable: Any, order: Any, rule: int, guillotine: bool, x: Any, y: Any, turned: Any
-) -> float:
+    free: Any,
+    along: Any,
+    across: Any,
+    turnable: Any,
+    order: Any,
+    rule: int,
+    guillotine: bool,
+    x: Any,
+    y: Any,
+    turned: Any,
+) -> Any:
     """Area placed before the first part that finds no room, -1 when all are placed; ``free[0]`` is the sheet."""
     count = 1
     area = 0.0
@@ -278,10 +287,11 @@ def _place(
         b = along[k] if best_turn else across[k]
         x[k], y[k], turned[k] = free[best, 0], free[best, 1], best_turn
         area += float(a) * b
-        if guillotine:
-            count = _split_off(free, count, best, a, b, rule)
-        else:
-            count = _take_out(free, count, x[k], y[k], a, b)
+        count = (
+            _split_off(free, count, best, a, b, rule)
+            if guillotine
+            else _take_out(free, count, x[k], y[k], a, b)
+        )
         if count < 0:
             return area
     return -1.0
@@ -306,7 +316,7 @@ def _split_off(free: Any, count: int, f: int, a: int, b: int, rule: int) -> int:
 
 @njit(cache=True)
 def _take_out(free: Any, count: int, px: int, py: int, a: int, b: int) -> int:
-    """All largest free rectangles without the part's area; the new number of them, -1 when there is no room for more."""
+    """All largest free rectangles without the part's area; their new number, -1 when there is no room for more."""
     fresh = count
     for f in range(count):
         fx, fy, fl, fw = free[f, 0], free[f, 1], free[f, 2], free[f, 3]

@@ -30,6 +30,8 @@ Column = tuple[int, Pattern]
 
 HAIR = 1e-6
 
+PENALTY_STEP = 20.0
+
 INFINITY = pywraplp.Solver.infinity()
 
 
@@ -168,6 +170,15 @@ class Master:
                 row.SetCoefficient(y, count)
         self._add_misses(row)
         self._on_sheet[key] = row
+
+    def raise_penalty(self, ceiling: float) -> bool:
+        """Makes every miss dearer; False once a single miss costs more than any plan could."""
+        if self._penalty > 1e5 * ceiling:
+            return False
+        self._penalty *= PENALTY_STEP
+        for miss in self._misses:
+            self._cost.SetCoefficient(miss, self._penalty)
+        return True
 
     def relax(self) -> Relaxed | None:
         """Solves the relaxation; None when the solver fails."""

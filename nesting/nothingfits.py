@@ -25,15 +25,15 @@ def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
         block = least_block(lines, *cell)
         sizes[f"side '{side.name}', {_place(lines, block)}"] = least_size(job, lines, cell)
     said = [
-        f"{place}: its panel is {_length(job, along)} wide and {_length(job, across)} high; that fits no"
-        " sheet that can be had, and no seam can lie inside it"
+        f"{place}: its panel is {_length(job, along)} wide and {_length(job, across)} high; it can be cut"
+        " from no sheet that can be had, and no seam can lie inside it"
         for place, (along, across) in sizes.items()
     ]
     for patch in job.patches:
         if not fits_some_stock(job, patch.width, patch.height):
             sizes[f"patch '{patch.name}'"] = (patch.width, patch.height)
             size = f"{_length(job, patch.width)} x {_length(job, patch.height)}"
-            said.append(f"patch '{patch.name}': it is {size}, which fits no sheet that can be had")
+            said.append(f"patch '{patch.name}': it is {size}, which no sheet that can be had will carry")
     return "\n".join([*said, _remedy(job, list(sizes.values()))]) if said else ""
 
 

@@ -149,9 +149,7 @@ def mirrored(ring: Ring) -> Ring:
     """The ring mirrored left for right about x = 0, still running the same way round."""
     count = len(ring)
     backwards = [ring[-i % count] for i in range(count)]
-    return tuple(
-        (-x, y, backwards[(i + 1) % count][2]) for i, (x, y, _) in enumerate(backwards)
-    )
+    return tuple((-x, y, backwards[(i + 1) % count][2]) for i, (x, y, _) in enumerate(backwards))
 
 
 def turned(ring: Ring, degrees: float) -> Ring:

@@ -13,7 +13,8 @@ from nesting.limits import SolveLimits
 from nesting.master import Aim
 from nesting.nothingfits import none_found
 from nesting.plan import Plan, PlannedJob, Status
-from nesting.program import Outcome, Search
+from nesting.program import Outcome, solve
+from nesting.search import Search
 from nesting.sideplans import side_plans
 from nesting.tradeoff import trade_points
 from shared.errors import NothingFits
@@ -56,4 +57,4 @@ def decide(search: Search, budget: Budget) -> Outcome:
     """
     first = search.first()
     budget.tell(first.cost if first else None, 0.0, "first plan")
-    return search.solve(Aim(), first, budget.share(0.75))
+    return solve(search, Aim(), first, budget.share(0.75))

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from nesting.bars import refusing_rows
 from nesting.kernels import KEPT, best_pattern
 from nesting.knapsack import Knapsack
-from nesting.problem import PartClass, Pattern, Problem, SheetSize
+from nesting.problem import PartClass, Pattern, Problem
 from nesting.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
 
 NODE_LIMIT = 2_000_000
@@ -54,7 +54,9 @@ class Pricer:
             frozenset(j for j, larger in enumerate(classes) if _covers(larger, part)) for part in classes
         ]
 
-    def price(self, sheet: int, worth: NDArray[np.float64], floor: float, node_limit: int = NODE_LIMIT) -> Priced:
+    def price(
+        self, sheet: int, worth: NDArray[np.float64], floor: float, node_limit: int = NODE_LIMIT
+    ) -> Priced:
         """Patterns on a sheet size worth more than ``floor`` by the worth of each class, and the bound."""
         rows = self.rows[sheet]
         if len(rows.owner) == 0:
@@ -77,7 +79,8 @@ class Pricer:
         kept[:, order] = ranked
         slots = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
         return Priced(
-            float(best if finished else relaxed.bound), tuple(_pattern(rows.owner, kept[slot]) for slot in slots)
+            float(best if finished else relaxed.bound),
+            tuple(_pattern(rows.owner, kept[slot]) for slot in slots),
         )
 
     def refuse(self, sheet: int, pattern: Pattern) -> bool:
@@ -153,7 +156,7 @@ def _cut_arrays(
     for c, pattern in enumerate(misfits):
         groups = _nested_groups([k for k, _ in pattern], covers)
         counts = dict(pattern)
-        for row, (k, group) in enumerate(groups.items()):
+        for row, group in enumerate(groups.values()):
             cuts[c, row, list(group)] = True
             needs[c, row] = sum(counts[j] for j, inner in groups.items() if inner <= group)
     return cuts, needs

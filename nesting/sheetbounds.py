@@ -60,7 +60,9 @@ def _whole(shares: NDArray[np.float64]) -> NDArray[np.int64]:
 def _functions(total: int, sizes: NDArray[np.int64]) -> list[NDArray[np.float64]]:
     """Each dual feasible function's value at every size, as a share of 1; the identity first."""
     values = [sizes / total]
-    thresholds = sorted({int(min(s, total - s + 1)) for s in sizes if 0 < min(s, total - s + 1) <= total // 2})
+    thresholds = sorted(
+        {int(min(s, total - s + 1)) for s in sizes if 0 < min(s, total - s + 1) <= total // 2}
+    )
     for threshold in thresholds:
         values.append(
             np.where(sizes > total - threshold, 1.0, np.where(sizes >= threshold, sizes / total, 0.0))

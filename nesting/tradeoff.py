@@ -8,7 +8,8 @@ from nesting.budget import Budget
 from nesting.firstplan import fewest_seams
 from nesting.master import Aim
 from nesting.plan import TradePoint
-from nesting.program import Decision, Outcome, Search
+from nesting.program import Outcome, solve
+from nesting.search import Decision, Search
 
 LONGEST_POINT = 20.0
 """Seconds for one point at the most, so that a job without a time limit ends too."""
@@ -26,8 +27,8 @@ def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[Trad
     # what these searches find is the cost of sheets alone: the caller goes on seeing the plan's own cost
     budget.tell(outcome.best.cost, outcome.bound, "trade-off")
     budget = Budget(replace(budget.limits, on_progress=None), budget.left)
-    cheapest = search.solve(
-        Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT)
+    cheapest = solve(
+        search, Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT)
     )
     if cheapest.best is None:
         return ()
@@ -39,7 +40,7 @@ def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[Trad
         fitting = [d for d in known if search.seams(d.choices) <= seams]
         start = min((_recosted(search, d) for d in fitting), key=lambda d: d.cost, default=None)
         share = budget.share(1 / (last - seams + 2), LONGEST_POINT)
-        result = search.solve(Aim(seams_count=False, seam_cap=seams), start, share)
+        result = solve(search, Aim(seams_count=False, seam_cap=seams), start, share)
         if result.best is not None:
             known.append(result.best)
             bound = max(result.bound, cheapest.bound)

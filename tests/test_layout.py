@@ -1,0 +1,172 @@
+"""Sheets as cut: where parts lie, how they are turned, and what is left."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nesting.arrangements import pushed_to_datum
+from nesting.assembly import patch_parts
+from nesting.check_cuts import cut_faults
+from nesting.check_sheets import sheet_faults
+from nesting.fitting import Fitter
+from nesting.job import CutMethod, Cutting, Job, Patch, Stock, Turn
+from nesting.layout import lay_out
+from nesting.offcuts import OFFCUT_LEAST, area, free_offcuts, left_over_offcuts
+from nesting.outline import Box
+from nesting.plan import Plan, SheetLayout, Status
+from nesting.problem import PartClass
+from nesting.sizes import longest_cut, part_class, sheet_size
+from tests.plain_sides import job_of
+
+SHEET = Stock("sheet", width=1000.0, length=2000.0, price=90.0)
+
+
+def job_with(*sizes: tuple[float, float], **cutting: object) -> Job:
+    """A job of patches alone, one of each size (along, across), on one stock of 1000 x 2000."""
+    patches = tuple(Patch(f"patch {i}", a, b) for i, (a, b) in enumerate(sizes))
+    return job_of(stock=(SHEET,), patches=patches, cutting=Cutting(**cutting))  # type: ignore[arg-type]
+
+
+def laid(job: Job) -> SheetLayout | None:
+    """All patches of a job on one sheet by quick placing; None where that finds no room for them."""
+    parts = list(patch_parts(job))
+    kinds = [part_class(job, *part.size) for part in parts]
+    classes = list(dict.fromkeys(kinds))
+    pattern = tuple(sorted(Counter(classes.index(kind) for kind in kinds).items()))
+    edge_to_edge = job.cutting.method is CutMethod.SHEAR
+    fitter = Fitter((sheet_size(job, SHEET),), classes, edge_to_edge, longest_cut(job))
+    spots = fitter.quick_places(0, pattern)
+    if not spots:
+        return None
+    waiting = [[p for p, kind in zip(parts, kinds, strict=True) if kind == own] for own in classes]
+    return lay_out(job, SHEET, spots, [waiting[spot[0]].pop(0) for spot in spots], classes)
+
+
+def one_sheet(job: Job) -> SheetLayout:
+    """The sheet, after the check has judged it."""
+    layout = laid(job)
+    assert layout is not None
+    assert faults(job, layout) == []
+    return layout
+
+
+def faults(job: Job, layout: SheetLayout) -> list[str]:
+    """What the check says of parts, room, turns, cuts and offcuts."""
+    plan = Plan(Status.FEASIBLE, 0.0, (), (), (layout,), 0.0)
+    return [*sheet_faults(job, plan), *cut_faults(job, plan)]
+
+
+def test_single_part_lies_in_the_datum_corner_inside_the_margin() -> None:
+    (part,) = one_sheet(job_with((600, 400), edge_margin=12.0, turn=Turn.NONE)).parts
+    assert (part.x, part.y, part.turn) == (12, 12, 0)
+
+
+def test_part_too_tall_for_the_sheet_is_turned_a_quarter() -> None:
+    (part,) = one_sheet(job_with((700, 1500))).parts
+    assert part.turn == 90
+
+
+def test_parts_are_drawn_together_so_that_one_large_offcut_remains() -> None:
+    # side by side along the lower edge they leave 2000 x 550, one above the other 1100 x 1000
+    layout = one_sheet(job_with((900, 450), (450, 900)))
+    assert max(area(offcut) for offcut in layout.offcuts) == pytest.approx(2000 * 550)
+
+
+def test_offcut_keeps_clear_of_parts_by_the_gap() -> None:
+    (offcut,) = free_offcuts(SHEET, [(10, 10, 1010, 990)], spacing=6.0)
+    assert (offcut.x, offcut.y, offcut.length, offcut.width) == (1016, 0, 984, 1000)
+
+
+def test_offcut_under_a_foot_either_way_is_not_kept() -> None:
+    assert free_offcuts(SHEET, [(0, 0, 2000 - OFFCUT_LEAST + 1, 1000)], 0.0) == ()
+    assert len(free_offcuts(SHEET, [(0, 0, 2000 - OFFCUT_LEAST, 1000)], 0.0)) == 1
+
+
+def test_left_over_piece_loses_the_kerf_on_its_cut_edges_alone() -> None:
+    (offcut,) = left_over_offcuts(SHEET, [(1000, 0, 2000, 400), (0, 900, 1000, 1000)], kerf=3.0)
+    assert (offcut.x, offcut.y, offcut.length, offcut.width) == (1003, 0, 997, 397)
+
+
+def test_parts_pushed_to_the_datum_touch_and_never_overlap() -> None:
+    classes = [PartClass(50, 30, True), PartClass(40, 40, False)]
+    spots = [(0, 100, 60, False), (1, 30, 5, False), (0, 200, 0, True)]
+    pushed = pushed_to_datum(spots, classes, (0, 1))
+    assert [(x, y) for _, x, y, _ in pushed] == [(0, 40), (0, 0), (40, 0)]
+
+
+def test_sheared_sheet_offers_only_whole_pieces_as_offcuts() -> None:
+    layout = one_sheet(job_with((1200, 500), (700, 400), method=CutMethod.SHEAR, turn=Turn.NONE))
+    assert layout.offcuts
+
+
+def test_sheared_parts_of_odd_sizes_leave_no_sliver_to_cut_off_between_them() -> None:
+    # whole solver units are 1/1600 mm: these sizes lie between them
+    layout = one_sheet(job_with((500.0003, 1000), (700.0001, 1000), method=CutMethod.SHEAR, turn=Turn.NONE))
+    assert len(layout.cuts) == 2
+
+
+def test_shear_shorter_than_the_sheet_cuts_it_across_first() -> None:
+    job = job_with((900, 400), (900, 400), method=CutMethod.SHEAR, shear_length=1100.0)
+    assert one_sheet(job).cuts[0].axis == "x"
+
+
+def test_hand_cut_sheet_has_its_cuts_in_order_where_edge_to_edge_will_do() -> None:
+    assert one_sheet(job_with((900, 400), (500, 700), method=CutMethod.HAND, gap=3.0)).cuts
+
+
+@st.composite
+def loads(draw: st.DrawFn) -> Job:
+    """Some patches that may fit on one sheet, to be cut in any way."""
+    sizes = [
+        (draw(st.integers(400, 9000)) / 10, draw(st.integers(400, 6000)) / 10)
+        for _ in range(draw(st.integers(1, 7)))
+    ]
+    return job_with(
+        *sizes,
+        method=draw(st.sampled_from(list(CutMethod))),
+        kerf=draw(st.sampled_from([0.0, 2.0])),
+        gap=draw(st.sampled_from([0.0, 6.0])),
+        edge_margin=draw(st.sampled_from([0.0, 5.0])),
+        turn=draw(st.sampled_from([Turn.NONE, Turn.QUARTER])),
+        shear_length=draw(st.sampled_from([None, 1200.0])),
+    )
+
+
+@settings(deadline=None, max_examples=80)
+@given(loads())
+def test_check_finds_no_fault_with_sheets_of_any_method(job: Job) -> None:
+    layout = laid(job)
+    if layout is not None:
+        assert faults(job, layout) == []
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.lists(st.tuples(*(st.integers(0, 9) for _ in range(4))), max_size=5))
+def test_first_offcut_is_the_largest_free_rectangle_of_all(corners: list[tuple[int, ...]]) -> None:
+    stock = Stock("sheet", width=1000.0, length=1000.0, price=1.0)
+    boxes: list[Box] = [
+        (min(a, c) * 100.0, min(b, d) * 100.0, max(a, c) * 100.0 + 100, max(b, d) * 100.0 + 100)
+        for a, b, c, d in corners
+    ]
+    best = max(
+        (
+            (x1 - x0) * (y1 - y0)
+            for (x0, x1), (y0, y1) in product(_spans(), repeat=2)
+            if not any(b[0] < x1 and b[2] > x0 and b[1] < y1 and b[3] > y0 for b in boxes)
+        ),
+        default=0,
+    )
+    found = free_offcuts(stock, boxes, 0.0)
+    assert max((area(offcut) for offcut in found), default=0) == best
+    assert best == (area(found[0]) if found else 0)
+
+
+def _spans() -> Sequence[tuple[int, int]]:
+    """Stretches between whole hundreds, long enough to keep."""
+    return [(a, b) for a in range(0, 1001, 100) for b in range(a + 400, 1001, 100)]
