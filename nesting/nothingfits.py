@@ -34,7 +34,10 @@ def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
             sizes[f"patch '{patch.name}'"] = (patch.width, patch.height)
             size = f"{_length(job, patch.width)} x {_length(job, patch.height)}"
             said.append(f"patch '{patch.name}': it is {size}, which no sheet that can be had will carry")
-    return "\n".join([*said, _remedy(job, list(sizes.values()))]) if said else ""
+    if not said:
+        return ""
+    remedy = _remedy(job, list(sizes.values()))
+    return "\n".join([*said, f"{remedy}, or a post or rail there to carry a seam" if bare else remedy])
 
 
 def too_little(job: Job) -> str:

@@ -99,7 +99,8 @@ def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> S
     barred = [
         (low, high, window.bay) for window in side.windows for low, high in [window_zone(job, side, window)]
     ]
-    narrow = side.rail_width < needed
+    # a rail without a width of its own is as wide as the posts
+    narrow = (side.rail_width or min(side.posts, default=0.0)) < needed
     return SeamLines(
         openings,
         posts,

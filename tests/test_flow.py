@@ -25,7 +25,14 @@ MAY_IMPORT = {"shared": {"shared"}, "nesting": {"shared", "nesting"}, "cli": {"s
 HOMES = {
     "click": ["cli/*.py"],
     "ezdxf": ["nesting/documents/dxf.py", "nesting/drawingfile.py"],
-    "ortools": ["nesting/master.py", "nesting/firstplan.py", "nesting/fitting.py", "nesting/assigning.py"],
+    "ortools": [
+        "nesting/master.py",
+        "nesting/knapsack.py",
+        "nesting/bars.py",
+        "nesting/firstplan.py",
+        "nesting/fitting.py",
+        "nesting/assigning.py",
+    ],
     "reportlab": ["nesting/documents/printed*.py"],
     "shapely": ["nesting/*.py"],
     "svgwrite": ["nesting/documents/svg.py"],

@@ -97,7 +97,7 @@ def test_parts_pushed_to_the_datum_touch_and_never_overlap() -> None:
     classes = [PartClass(50, 30, True), PartClass(40, 40, False)]
     spots = [(0, 100, 60, False), (1, 30, 5, False), (0, 200, 0, True)]
     pushed = pushed_to_datum(spots, classes, (0, 1))
-    assert [(x, y) for _, x, y, _ in pushed] == [(0, 40), (0, 0), (40, 0)]
+    assert [(x, y) for _, x, y, _ in pushed] == [(0, 50), (0, 0), (40, 0)]
 
 
 def test_sheared_sheet_offers_only_whole_pieces_as_offcuts() -> None:

@@ -15,7 +15,7 @@ from tests.hand_plans import BIG
 from tests.plain_sides import job_of, side_of
 from tests.test_backing import tall_job
 
-QUICK = SolveLimits(time_limit=2.0)
+QUICK = SolveLimits(time_limit=1.0)
 
 
 def planned(job: Job) -> PlannedJob:
@@ -77,7 +77,7 @@ def test_sheets_too_few_for_the_parts_are_a_mistake_of_the_job() -> None:
 def test_news_of_the_trade_off_show_the_cost_of_the_plan_itself() -> None:
     heard: list[Progress] = []
     job = job_of(
-        side_of(5), stock=(BIG, Stock("long", 560.0, 3300.0, 95.0)), patches=(Patch("hatch", 500, 400),)
+        side_of(5), stock=(BIG, Stock("long", 600.0, 3300.0, 95.0)), patches=(Patch("hatch", 500, 400),)
     )
     whole = plan_job(job, SolveLimits(time_limit=5.0, on_progress=heard.append))
     assert heard[-1].stage == "trade-off"
@@ -88,7 +88,7 @@ def test_news_of_the_trade_off_show_the_cost_of_the_plan_itself() -> None:
 
 
 def test_trade_off_falls_from_fewest_seams_to_the_cheapest_sheets() -> None:
-    job = job_of(side_of(4), stock=(BIG, Stock("long", 560.0, 3300.0, 195.0)))
+    job = job_of(side_of(4), stock=(BIG, Stock("long", 600.0, 3300.0, 195.0)))
     points = planned(job).plan.tradeoff
     assert [(p.seams, p.sheet_cost) for p in points] == [(0, 195.0), (1, 90.0)]
 
