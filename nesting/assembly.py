@@ -11,7 +11,7 @@ from nesting.outline import bounds, rectangle
 from nesting.panels import Candidate
 from nesting.plan import Panel
 from nesting.problem import CellEdge, Choice, PartClass, Problem, SeamRun
-from nesting.seams import SeamLines, strip_width
+from nesting.seams import SeamLines, strip_size
 from nesting.sideplans import SidePlan
 from nesting.sizes import longest_cut, part_class, sheet_size
 
@@ -191,9 +191,8 @@ def patch_parts(job: Job) -> Iterable[Part]:
 
 
 def strip_part(job: Job, lines: SeamLines, bay: int, name: str = "") -> Part:
-    """The backing strip that closes one bay: from the middle of one post to the middle of the next."""
-    left, right = lines.level_run(bay)
-    return Part(name, rectangle(0.0, 0.0, right - left, strip_width(job.seam)))
+    """The backing strip across a bay as it is cut."""
+    return Part(name, rectangle(0.0, 0.0, *strip_size(job.seam, lines, bay)))
 
 
 def panel_part(panel: Panel) -> Part:

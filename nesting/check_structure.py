@@ -121,7 +121,7 @@ def run_out(bays: Sequence[Span], land: Land) -> BaseGeometry:
     outward = []
     for i, (x0, y0) in enumerate(corners):
         x1, y1 = corners[(i + 1) % len(corners)]
-        level = abs(y1 - y0) < abs(x1 - x0)
+        level = abs(y1 - y0) < abs(x1 - x0) - HAIR
         outward.append(land.ends if not level else land.bottom if i < len(lower) else land.top)
     return _with_strips(corners, outward)
 

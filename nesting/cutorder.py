@@ -26,13 +26,19 @@ class CutUp:
 
 
 def cut_order(
-    length: float, width: float, parts: Sequence[Box], longest: float | None, keep: float = 0.0
+    length: float,
+    width: float,
+    parts: Sequence[Box],
+    longest: float | None,
+    *,
+    kerf: float = 0.0,
+    keep: float = 0.0,
 ) -> CutUp | None:
     """Cuts, each through the whole of one piece, that leave every part's rectangle as a piece of its own.
 
-    ``parts`` are (x0, y0, x1, y1) on a sheet of ``length`` by ``width``; no cut is longer than ``longest``.
-    What is left over on an outer side is cut off in one piece, the largest first, where it measures ``keep``
-    both ways.  None when no sequence of such cuts frees all parts.
+    ``parts`` are (x0, y0, x1, y1) on a sheet of ``length`` by ``width``; no cut is longer than ``longest``,
+    and each removes ``kerf``.  What is left over on an outer side is cut off in one piece, the largest first,
+    where it measures ``keep`` both ways.  None when no sequence of such cuts frees all parts.
     """
     cuts: list[Cut] = []
     left_over: list[Box] = []
@@ -42,7 +48,7 @@ def cut_order(
         if not own:
             left_over.append(piece)
         elif not (len(own) == 1 and _same(piece, own[0])):
-            step = _next_cut(piece, own, longest, keep)
+            step = _next_cut(piece, own, longest, kerf, keep)
             if step is None:
                 return None
             axis, at = step
@@ -54,14 +60,16 @@ def cut_order(
     return CutUp(tuple(cuts), tuple(left_over))
 
 
-def separating_cut(parts: Sequence[Box], longest: float | None, piece: Box) -> tuple[str, float] | None:
+def _separating_cut(
+    piece: Box, parts: Sequence[Box], longest: float | None, kerf: float
+) -> tuple[str, float] | None:
     """A cut between parts that leaves some on either side, across the longer way of the piece if it can."""
     found = [
         (-(piece[far] - piece[near]), axis, at)
         for axis in "xy"
         if _is_allowed(piece, axis, longest)
         for near, far in [_edges(axis)]
-        for at in _between(parts, near, far)
+        for at in _between(parts, near, far, kerf)
     ]
     return min(found)[1:] if found else None
 
@@ -74,13 +82,15 @@ def halves(piece: Box, axis: str, at: float) -> tuple[Box, Box]:
     return (x0, y0, x1, at), (x0, at, x1, y1)
 
 
-def _next_cut(piece: Box, parts: list[Box], longest: float | None, keep: float) -> tuple[str, float] | None:
+def _next_cut(
+    piece: Box, parts: list[Box], longest: float | None, kerf: float, keep: float
+) -> tuple[str, float] | None:
     """What is worth keeping comes off first, then rims along all parts, then parts are separated."""
     trims = list(_trims(piece, parts, longest))
     worth = [trim for trim in trims if min(trim[1]) >= keep - HAIR]
     if worth:
         return max(worth, key=lambda trim: trim[1][0] * trim[1][1])[0]
-    return trims[0][0] if trims else separating_cut(parts, longest, piece)
+    return trims[0][0] if trims else _separating_cut(piece, parts, longest, kerf)
 
 
 def _trims(
@@ -99,12 +109,12 @@ def _trims(
             yield (axis, first), (first - piece[near], across)
 
 
-def _between(parts: Sequence[Box], near: int, far: int) -> Iterator[float]:
-    """Far edges past which other parts begin and over which none reaches."""
+def _between(parts: Sequence[Box], near: int, far: int, kerf: float) -> Iterator[float]:
+    """Far edges over which no part reaches, and other parts begin a kerf past them."""
     ordered = sorted(parts, key=lambda part: part[near])
     reached = ordered[0][far]
     for part in ordered[1:]:
-        if part[near] >= reached - HAIR:
+        if part[near] >= reached + kerf - HAIR:
             yield reached
         reached = max(reached, part[far])
 

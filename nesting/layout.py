@@ -93,12 +93,11 @@ def _edge_to_edge(
     placed = _placed(job, spots, parts, classes, [corners[box] for box in grown])
     longest = job.cutting.shear_length if job.cutting.method is CutMethod.SHEAR else None
     boxes = [bounds(part.outline) for part in placed]
-    cut_up = cut_order(stock.length, stock.width, boxes, longest, OFFCUT_LEAST)
+    kerf = job.cutting.kerf
+    cut_up = cut_order(stock.length, stock.width, boxes, longest, kerf=kerf, keep=OFFCUT_LEAST)
     if cut_up is None:
         return None
-    return SheetLayout(
-        stock, placed, cut_up.cuts, left_over_offcuts(stock, cut_up.left_over, job.cutting.kerf)
-    )
+    return SheetLayout(stock, placed, cut_up.cuts, left_over_offcuts(stock, cut_up.left_over, kerf))
 
 
 def _drawn_to_datum(job: Job, sheet: Box, found: CutUp, sizes: dict[Box, Point]) -> dict[Box, Point]:

@@ -11,6 +11,9 @@ from nesting.job import Land, Side, Window
 from nesting.outline import Ring, edges, polygon_ring, rectangle
 from nesting.plan import Point
 
+HAIR = 1e-6
+"""mm: an edge that rises as much as it runs, give or take this, is not nearer to level."""
+
 
 @dataclass(frozen=True)
 class Opening:
@@ -86,7 +89,7 @@ def _run_out(corners: list[Point], land: Land) -> list[Point]:
         x1, y1 = corners[(i + 1) % count]
         dx, dy = x1 - x0, y1 - y0
         level = land.bottom if dx > 0 else land.top
-        reach = level if abs(dy) < abs(dx) else land.ends
+        reach = level if abs(dy) < abs(dx) - HAIR else land.ends
         length = hypot(dx, dy)
         lines.append((x0 + dy / length * reach, y0 - dx / length * reach, dx / length, dy / length))
     return [_crossing(lines[i - 1], lines[i]) for i in range(count)]

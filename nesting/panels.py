@@ -14,7 +14,7 @@ from nesting.job import Job, Side
 from nesting.openings import window_hole, without_straight_corners
 from nesting.outline import Box, Ring, as_polygon, bounds, polygon_ring
 from nesting.plan import Panel
-from nesting.seams import SeamLines
+from nesting.seams import SeamLines, strip_size
 from nesting.sizes import fits_some_stock
 
 FAR = float("inf")
@@ -58,7 +58,7 @@ class Candidate:
 
 
 def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate, ...]:
-    """Every panel of a side that fits some stock sheet in some allowed turn, named by its place."""
+    """Every panel of a side that fits some stock sheet in some allowed turn, as do the strips it needs."""
     holes = [(window.bay, window_hole(window, lines.openings)) for window in side.windows]
     found = []
     for block in _blocks(lines):
@@ -66,9 +66,11 @@ def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate,
         if not outline:
             # between two levels nearer to one another than the gap of a butt seam
             continue
+        candidate = _candidate(side, lines, holes, block, outline)
         x0, y0, x1, y1 = bounds(outline)
-        if fits_some_stock(job, x1 - x0, y1 - y0):
-            found.append(_candidate(side, lines, holes, block, outline))
+        sizes = [(x1 - x0, y1 - y0)] + [strip_size(job.seam, lines, bay) for _, bay in candidate.strips]
+        if all(fits_some_stock(job, *size) for size in sizes):
+            found.append(candidate)
     return tuple(found)
 
 

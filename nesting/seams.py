@@ -119,9 +119,14 @@ def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> S
 
 
 def window_zone(job: Job, side: Side, window: Window) -> Span:
-    """Heights between which no seam may lie in a window's bay: the hole, and what a lap needs beside it."""
+    """Heights between which no seam may lie in a window's bay: the hole, and what the seam needs beside it.
+
+    A lap must not reach under the hole; at a butt seam some metal must be left between its edge and the hole.
+    """
     _, low, _, high = bounds(window_hole(window, outline_openings(side)))
-    clear = abs(job.seam.reach)
+    clear = job.seam.reach
+    if job.seam.kind is SeamKind.BUTT:
+        clear = job.seam.edge_distance - job.seam.reach
     return low - clear, high + clear
 
 
@@ -140,6 +145,12 @@ def strip_width(rules: SeamRules) -> float:
     if rules.kind is SeamKind.BUTT:
         return rules.butt_gap + 4 * rules.edge_distance
     return 2 * rules.reach
+
+
+def strip_size(rules: SeamRules, lines: SeamLines, bay: int) -> tuple[float, float]:
+    """Length and height of the backing strip across a bay: from the middle of one post to that of the next."""
+    left, right = lines.level_run(bay)
+    return right - left, strip_width(rules)
 
 
 def seams_between(panels: Sequence[Panel], lines: SeamLines) -> tuple[Seam, ...]:

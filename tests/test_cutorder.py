@@ -93,7 +93,7 @@ def test_whatever_was_cut_edge_to_edge_can_be_cut_so_again(
     sheet: tuple[list[Box], float], keep: float
 ) -> None:
     parts, spacing = sheet
-    found = cut_order(1000, 600, parts, None, keep)
+    found = cut_order(1000, 600, parts, None, kerf=spacing, keep=keep)
     assert found is not None
     assert faults(1000, 600, parts, found, Cutting(CutMethod.SHEAR, kerf=spacing, gap=spacing)) == []
     area = sum((x1 - x0) * (y1 - y0) for x0, y0, x1, y1 in (*parts, *found.left_over))

@@ -11,7 +11,7 @@ from nesting.assembly import assemble
 from nesting.job import Bay, Hand, Job, RivetRules, SeamKind, SeamRules, Window
 from nesting.naming import named
 from nesting.plan import Panel
-from nesting.seams import face_needed, seam_lines, seams_between, strip_width
+from nesting.seams import face_needed, seam_lines, seams_between, strip_width, window_zone
 from nesting.sideplans import SidePlan
 from tests.plain_sides import covered_sides, job_of, side_of
 
@@ -87,6 +87,12 @@ def test_no_seam_lies_in_a_window_nor_nearer_than_the_lap(rail: float, barred: b
     window = Window(1, 100, 100, 300, 200)
     job = job_of(side_of(2, rails=(rail,), rail_width=50.0, windows=(window,)))
     assert seam_lines(job, job.sides[0]).barred_levels == ({(1, 1)} if barred else set())
+
+
+def test_butt_seam_leaves_metal_between_its_edge_and_a_window() -> None:
+    rules = SeamRules(SeamKind.BUTT, edge_distance=15.0, butt_gap=2.0)
+    job = job_of(side_of(1, windows=(Window(1, 100, 100, 300, 200),)), seam=rules)
+    assert window_zone(job, job.sides[0], job.sides[0].windows[0]) == (84, 316)
 
 
 def test_face_for_a_seam_is_as_wide_as_what_must_be_riveted_to_it() -> None:

@@ -17,13 +17,16 @@ from nesting.plan import Cut, Fasteners, Panel, PlacedPart, PlannedJob, RivetLin
 DECIMALS = 6
 """1e-6 of a mm: far below any tool, and coarse enough that the last bits of a float never show."""
 
+BULGE_DECIMALS = 9
+"""A bulge is a ratio: on a long arc the sixth decimal would be seen."""
+
 
 def plan_document(planned: PlannedJob) -> dict[str, Any]:
     """The plan as plain values ready for JSON, keys in reading order.
 
-    Lengths in mm, masses in kg, money as in the job, angles in degrees; numbers rounded to 1e-6.  Outlines
-    are rings of [x, y], or [x, y, bulge] where the edge that starts there is an arc, the first point not
-    repeated: panels and seams in side coordinates, parts in sheet coordinates.
+    Lengths in mm, masses in kg, money as in the job, angles in degrees; numbers rounded to 1e-6, bulges to
+    1e-9.  Outlines are rings of [x, y], or [x, y, bulge] where the edge that starts there is an arc, the first point
+    not repeated: panels and seams in side coordinates, parts in sheet coordinates.
     """
     job, plan, buying = planned.job, planned.plan, planned.buying
     return {
@@ -98,7 +101,9 @@ def number(value: float) -> float:
 def ring_points(ring: Ring) -> list[list[float]]:
     """The ring as [x, y] and [x, y, bulge] points."""
     return [
-        [number(x), number(y), number(bulge)] if number(bulge) else [number(x), number(y)]
+        [number(x), number(y), round(bulge, BULGE_DECIMALS)]
+        if round(bulge, BULGE_DECIMALS)
+        else [number(x), number(y)]
         for x, y, bulge in ring
     ]
 
