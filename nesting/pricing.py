@@ -122,9 +122,10 @@ class Pricer:
                 self.misfits[s].append(pattern)
                 self._cuts[s] = _cut_arrays(self.misfits[s], len(self.problem.classes), self._covers)
 
-    def is_misfit(self, sheet: int, pattern: Pattern) -> bool:
-        """True where a known cut forbids the pattern."""
+    def is_misfit(self, sheet: int, pattern: Pattern, since: int = 0) -> bool:
+        """True where a known cut forbids the pattern; ``since`` passes over the cuts learnt first."""
         cuts, needs = self._cuts[sheet]
+        cuts, needs = cuts[since:], needs[since:]
         if not len(cuts):
             return False
         used = np.zeros(len(self.problem.classes), np.int64)

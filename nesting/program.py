@@ -23,6 +23,9 @@ from nesting.search import Decision, Search
 ROOT_ROUNDS, BRANCH_ROUNDS = 80, 2
 """How often misfits are cut off before branching, at the root and below it."""
 
+TAIL, TAIL_SHARE = 4, 0.02
+"""Cutting ends when this many rounds close less than this share of the gap."""
+
 IMPROVE_EVERY = 50
 """Branches between two attempts to find a better whole-number choice."""
 
@@ -72,6 +75,7 @@ class _Tree:
         self.made = 0
         self.stuck = float("inf")
         """Least bound of the branches that could be neither split nor closed."""
+        self.heeded = [len(misfits) for misfits in search.pricer.misfits]
         for column in search.pool:
             if not search.pricer.is_misfit(*column):
                 self.master.add(column)
@@ -81,7 +85,8 @@ class _Tree:
         """A branch is of use only if its bound lies below this; any decision at all costs less than the ceiling."""
         if self.best is None:
             return self.ceiling + 1.0
-        return self.best.cost - max(self.step, HAIR) + HAIR
+        # where costs have no common step, plans nearer than a millionth count as equal
+        return self.best.cost - (self.step or HAIR * max(1.0, self.best.cost)) + HAIR
 
     @property
     def bound(self) -> float:
@@ -96,7 +101,7 @@ class _Tree:
             self._improve(self.open[0][2].relaxed, self.bound)
         while self.open and self.bound < self.target and not self.budget.over:
             below, _, branch = heapq.heappop(self.open)
-            parts = None if branch.relaxed is None else self._split(branch.bounds, branch.relaxed)
+            parts = None if branch.relaxed is None else self._split(branch.bounds, branch.relaxed, below)
             if parts is None:
                 self.stuck = min(self.stuck, below)
             for bounds in parts or ():
@@ -141,6 +146,7 @@ class _Tree:
             return float("inf"), None
         self.master.set_bounds(bounds)
         best_bound = known
+        values: list[float] = []
         while True:
             if self.budget.over:
                 return best_bound, None
@@ -156,12 +162,19 @@ class _Tree:
                 return best_bound, None
             if fresh:
                 continue
-            if rounds > 0 and self._cut_misfits(relaxed.y, relaxed):
-                rounds -= 1
+            if self._worth_cutting(values, rounds) and self._cut_misfits(relaxed.y, relaxed):
+                values.append(relaxed.value)
                 continue
             if relaxed.missed > WHOLE and self.master.raise_penalty(self.ceiling):
                 continue
             return best_bound, relaxed
+
+    def _worth_cutting(self, values: list[float], rounds: int) -> bool:
+        """False after so many rounds, or when the last few did next to nothing for the gap."""
+        if len(values) <= TAIL:
+            return len(values) < rounds
+        gained = values[-1] - values[-1 - TAIL]
+        return len(values) < rounds and gained > TAIL_SHARE * (self.target - values[-1])
 
     def _price(self, relaxed: Relaxed, bounds: Bounds, nodes: int) -> tuple[float, bool]:
         """Adds better patterns; returns the bound that the duals prove and whether anything was added."""
@@ -214,8 +227,12 @@ class _Tree:
         self.search.pool.pop(column, None)
 
     def _drop_misfits(self) -> None:
-        for column in [c for c in self.master.columns if self.search.pricer.is_misfit(*c)]:
-            self._drop(column)
+        """Takes out the patterns that the cuts learnt since the last time forbid."""
+        pricer = self.search.pricer
+        for size, pattern in list(self.master.columns):
+            if pricer.is_misfit(size, pattern, self.heeded[size]):
+                self._drop((size, pattern))
+        self.heeded = [len(misfits) for misfits in pricer.misfits]
 
     def _improve(self, relaxed: Relaxed, bound: float) -> None:
         """A whole-number choice among the patterns that could be part of a better decision.
@@ -233,7 +250,7 @@ class _Tree:
                 if search.fitter.known.get(column, not only_placed)
             ]
             below = None if self.best is None else self.target
-            picked = pick_whole(self.problem, self.aim, columns, min(10.0, self.budget.left), below)
+            picked = pick_whole(self.problem, self.aim, columns, self._patience(), below)
             if picked is None and not only_placed:
                 return
             only_placed = False
@@ -246,6 +263,10 @@ class _Tree:
                 self._accept(Decision(picked.choices, picked.sheets, 0.0))
             else:
                 self._cut_misfits(picked.sheets, relaxed)
+
+    def _patience(self) -> float:
+        """Seconds for one whole-number choice: never so many that nothing is left for the rest."""
+        return min(10.0, max(1.0, 0.2 * self.budget.left))
 
     def _worth_trying(self, relaxed: Relaxed, bound: float) -> list[Column]:
         """Known patterns by their reduced cost: none that costs more than the gap can be in a better decision."""
@@ -265,18 +286,22 @@ class _Tree:
         if self.best is None or cost < self.best.cost - 1e-9:
             self.best = Decision(decision.choices, trimmed, cost)
 
-    def _split(self, bounds: Bounds, relaxed: Relaxed) -> list[Bounds] | None:
-        """Branches that together hold every better decision of this one; None where no split is left."""
+    def _split(self, bounds: Bounds, relaxed: Relaxed, below: float) -> list[Bounds] | None:
+        """Branches that together hold every better decision of this one; None where no split is left.
+
+        ``below`` is the proved bound of the branch: less than its relaxation where pricing was cut short.
+        """
         split = split_fractions(self.problem, bounds, relaxed)
         if split is not None:
             return split
         settled = self._settle(relaxed)
-        if settled and self.best is not None and self.best.cost <= relaxed.value + HAIR:
+        if below >= self.target:
             return []
         split = split_parts(bounds, relaxed)
         if split is None:
             split = split_unfixed(self.problem, bounds, relaxed)
-        if split is None and settled is False:
+        if split is None and settled is not None:
+            # choices and numbers of sheets are all fixed: what was settled is the only decision here
             return []
         return split
 

@@ -196,6 +196,15 @@ def test_bound_is_honest_where_pricing_is_cut_short(
         assert outcome.best.cost == pytest.approx(least)
 
 
+def test_plan_is_not_called_best_where_pricing_was_cut_short(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Panels of 4, 6 and 6 take three sheets of 9; of 4, 9 and 3 only two, for 4 and 3 share one."""
+    problem = rows_of_bays([(4,), (6, 3, 3)], 4, [SheetSize(9, 4, 1.0)], turnable=False)
+    assert least_cost(problem, fits_of(problem)) == 2.0
+    monkeypatch.setattr(program, "QUICK_NODES", 2)
+    monkeypatch.setattr(program, "NODE_LIMIT", 2)
+    assert solved(problem, limits=stopped_after(400)).bound <= 2.0
+
+
 @settings(deadline=None, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 @given(jobs(max_bays=3, max_patches=2))
 def test_jobs_at_random_are_planned_at_least_cost(job) -> None:  # type: ignore[no-untyped-def]
