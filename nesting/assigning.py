@@ -8,6 +8,7 @@ from typing import Literal
 
 from ortools.sat.python import cp_model
 
+from nesting.budget import Budget
 from nesting.fitting import Fitter
 from nesting.master import Column
 from nesting.pricing import Pricer
@@ -22,15 +23,18 @@ ROUNDS = 40
 
 
 def assign(
-    pricer: Pricer, fitter: Fitter, parts: Mapping[int, int], sheets: Sequence[int]
+    pricer: Pricer, fitter: Fitter, parts: Mapping[int, int], sheets: Sequence[int], budget: Budget
 ) -> dict[Column, int] | Literal[False] | None:
     """Loads for these sheets (numbers per size) that carry exactly these parts; False when proved impossible.
 
-    None where the effort ran out first.  Loads are placed for real; what cannot be placed is learnt as a cut.
+    None where the effort or the time ran out first.  Loads are placed for real; what cannot be placed is learnt
+    as a cut.
     """
     bins = [size for size, count in enumerate(sheets) for _ in range(count)]
     for _ in range(ROUNDS):
-        loads = _solve(pricer, parts, bins)
+        if budget.over:
+            return None
+        loads = _solve(pricer, parts, bins, budget.left)
         if loads is False or loads is None:
             return loads
         refused = False
@@ -49,7 +53,9 @@ def assign(
     return None
 
 
-def _solve(pricer: Pricer, parts: Mapping[int, int], bins: list[int]) -> list[Column] | Literal[False] | None:
+def _solve(
+    pricer: Pricer, parts: Mapping[int, int], bins: list[int], seconds: float
+) -> list[Column] | Literal[False] | None:
     model = cp_model.CpModel()
     counts: list[dict[int, list[cp_model.IntVar]]] = []
     loads: list[cp_model.LinearExprT] = []
@@ -79,6 +85,7 @@ def _solve(pricer: Pricer, parts: Mapping[int, int], bins: list[int]) -> list[Co
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = 0
     solver.parameters.max_deterministic_time = EFFORT
+    solver.parameters.max_time_in_seconds = seconds
     solver.parameters.catch_sigint_signal = False
     status = solver.solve(model)
     if status == cp_model.INFEASIBLE:

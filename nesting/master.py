@@ -199,6 +199,16 @@ class Master:
         )
 
 
+def _solved(model: mathopt.Model, limits: mathopt.SolveParameters) -> mathopt.SolveResult:
+    """The programme solved by the faster solver, or by the other where that one fails."""
+    try:
+        return mathopt.solve(model, mathopt.SolverType.HIGHS, params=limits)
+    except Exception:
+        # measured: it gives up with an internal error on rare programmes, and what its binding raises then
+        # depends on the version (an AttributeError in this one)
+        return mathopt.solve(model, mathopt.SolverType.GSCIP, params=limits)
+
+
 @dataclass(frozen=True)
 class Picked:
     """A whole-number solution over known patterns; ``bound`` holds for these patterns only."""
@@ -254,7 +264,7 @@ def pick_whole(
         model.add_linear_constraint(cost <= below)
     model.minimize(cost)
     limits = mathopt.SolveParameters(time_limit=timedelta(seconds=seconds))
-    result = mathopt.solve(model, mathopt.SolverType.HIGHS, params=limits)
+    result = _solved(model, limits)
     if not result.has_primal_feasible_solution():
         return None
     values = [round(value) for value in result.variable_values(y)]

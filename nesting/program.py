@@ -249,7 +249,7 @@ class _Tree:
                 for column in self._worth_trying(relaxed, bound)
                 if search.fitter.known.get(column, not only_placed)
             ]
-            below = None if self.best is None else self.target
+            below = None if self.best is None else self.best.cost - self._clearly_less()
             picked = pick_whole(self.problem, self.aim, columns, self._patience(), below)
             if picked is None and not only_placed:
                 return
@@ -263,6 +263,11 @@ class _Tree:
                 self._accept(Decision(picked.choices, picked.sheets, 0.0))
             else:
                 self._cut_misfits(picked.sheets, relaxed)
+
+    def _clearly_less(self) -> float:
+        """How much less a better choice is asked to cost: half a step, so that no solver is asked to split hairs."""
+        assert self.best is not None
+        return self.step / 2 or 1e-4 * max(1.0, self.best.cost)
 
     def _patience(self) -> float:
         """Seconds for one whole-number choice: never so many that nothing is left for the rest."""
@@ -311,7 +316,7 @@ class _Tree:
             return None
         choices = tuple(int(p) for p in np.flatnonzero(relaxed.x > 0.5))
         counts = tuple(int(n) for n in sheets_used(self.problem, relaxed).round())
-        loads = self.search.assigned(choices, counts)
+        loads = self.search.assigned(choices, counts, self.budget)
         self._drop_misfits()
         if loads is False or loads is None:
             return loads

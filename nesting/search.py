@@ -9,6 +9,7 @@ from math import gcd
 from typing import Literal
 
 from nesting.assigning import assign
+from nesting.budget import Budget
 from nesting.firstplan import fill_sheets, first_choices
 from nesting.fitting import Answer, Fitter
 from nesting.master import Aim, Column
@@ -126,12 +127,18 @@ class Search:
             return 0.0
         return gcd(*cents) / 100
 
-    def assigned(self, choices: tuple[int, ...], counts: tuple[int, ...]) -> Loads | Literal[False] | None:
+    def assigned(
+        self, choices: tuple[int, ...], counts: tuple[int, ...], budget: Budget
+    ) -> Loads | Literal[False] | None:
         """Loads for these numbers of sheets that carry what these choices need; False when proved impossible."""
         parts = self.parts(choices)
         key = (tuple(sorted(parts.items())), counts)
         if key not in self._assigned:
-            self._assigned[key] = assign(self.pricer, self.fitter, parts, counts)
+            answer = assign(self.pricer, self.fitter, parts, counts, budget)
+            if answer is None and budget.over:
+                # another question may have the time that this one lacked
+                return None
+            self._assigned[key] = answer
         return self._assigned[key]
 
     def trimmed(self, choices: tuple[int, ...], sheets: Mapping[Column, int]) -> Loads:

@@ -11,7 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.assigning import assign
+from nesting.budget import Budget
 from nesting.fitting import Fitter
+from nesting.limits import SolveLimits
 from nesting.master import Column
 from nesting.pricing import Pricer
 from nesting.problem import Problem, SheetSize
@@ -25,7 +27,7 @@ def shared_out(problem: Problem, sheets: tuple[int, ...]) -> dict[Column, int] |
     """The answer for all the parts that the problem demands."""
     fitter = Fitter(problem.sheets, problem.classes, problem.edge_to_edge)
     parts = {k: n for k, n in enumerate(problem.demand) if n}
-    return assign(Pricer(problem), fitter, parts, sheets)
+    return assign(Pricer(problem), fitter, parts, sheets, Budget.of(SolveLimits()))
 
 
 def can_be_shared_out(fits: Fits, waiting: tuple[int, ...], bins: tuple[int, ...]) -> bool:
@@ -76,8 +78,13 @@ def test_what_the_rows_allow_but_placing_refuses_is_learnt() -> None:
     everything = np.array(problem.demand)
     assert (everything @ pricer.rows[0].weight <= SCALE).all()
     fitter = Fitter(problem.sheets, problem.classes)
-    assert assign(pricer, fitter, {0: 2, 1: 1}, (1,)) is False
+    assert assign(pricer, fitter, {0: 2, 1: 1}, (1,), Budget.of(SolveLimits())) is False
     assert pricer.is_misfit(0, ((0, 2), (1, 1)))
+
+
+def test_without_time_the_question_is_left_open() -> None:
+    fitter = Fitter(PINWHEEL.sheets, PINWHEEL.classes)
+    assert assign(Pricer(PINWHEEL), fitter, {0: 4}, (1,), Budget.of(SolveLimits(time_limit=0.0))) is None
 
 
 def test_sheet_that_can_be_filled_but_not_cut_edge_to_edge_is_left_open() -> None:
