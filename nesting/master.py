@@ -35,6 +35,11 @@ PENALTY_STEP = 20.0
 INFINITY = pywraplp.Solver.infinity()
 
 
+def carries_parts(column: Column) -> bool:
+    """False for a sheet cut into nothing, which only the relaxation knows."""
+    return bool(column[1])
+
+
 @dataclass(frozen=True)
 class Aim:
     """What is minimised: with ``seams_count`` False only the sheets cost; ``seam_cap`` bounds the seams."""

@@ -16,7 +16,7 @@ import numpy as np
 
 from nesting.branching import MANY, WHOLE, sheets_used, split_fractions, split_parts, split_unfixed
 from nesting.budget import Budget
-from nesting.master import HAIR, Aim, Bounds, Column, Master, Relaxed, pick_whole
+from nesting.master import HAIR, Aim, Bounds, Column, Master, Relaxed, carries_parts, pick_whole
 from nesting.pricing import NODE_LIMIT
 from nesting.search import Decision, Search
 
@@ -85,8 +85,10 @@ class _Tree:
         """A branch is of use only if its bound lies below this; any decision at all costs less than the ceiling."""
         if self.best is None:
             return self.ceiling + 1.0
+        if self.step > 0:
+            return self.best.cost - self.step + HAIR
         # where costs have no common step, plans nearer than a millionth count as equal
-        return self.best.cost - (self.step or HAIR * max(1.0, self.best.cost)) + HAIR
+        return self.best.cost - HAIR * max(1.0, self.best.cost)
 
     @property
     def bound(self) -> float:
@@ -95,7 +97,7 @@ class _Tree:
 
     def run(self) -> Outcome:
         """Splits the branch of the least bound until none is left that could hold a better decision."""
-        self._push(self._root(), -float("inf"), ROOT_ROUNDS)
+        self._push(self._root(), 0.0, ROOT_ROUNDS)
         self._tell("first bound")
         if self.open and self.open[0][2].relaxed is not None:
             self._improve(self.open[0][2].relaxed, self.bound)
@@ -115,8 +117,10 @@ class _Tree:
         return Outcome(self.best, self.best.cost if proved else self._rounded(max(0.0, self.bound)), proved)
 
     def _root(self) -> Bounds:
+        # a sheet that carries nothing is never bought, and the relaxation must not count on it
         most = [
-            MANY if sheet.available is None else min(MANY, sheet.available) for sheet in self.problem.sheets
+            0 if not len(rows.owner) else MANY if sheet.available is None else min(MANY, sheet.available)
+            for sheet, rows in zip(self.problem.sheets, self.search.pricer.rows, strict=True)
         ]
         cap = MANY if self.aim.seam_cap is None else self.aim.seam_cap
         return Bounds(tuple((0, n) for n in most), (0, sum(self.problem.most)), (0, cap))
@@ -195,6 +199,9 @@ class _Tree:
                 if self.master.add((size, pattern)):
                     self.search.pool[size, pattern] = None
                     fresh = True
+            if price < 0 and not priced.patterns:
+                # more sheets are asked for than have anything of worth to carry
+                fresh |= self.master.add((size, ()))
         return lower, fresh
 
     def _cut_misfits(self, columns: Mapping[Column, float], relaxed: Relaxed) -> bool:
@@ -204,7 +211,7 @@ class _Tree:
         """
         search = self.search
         cut = False
-        for size, pattern in columns:
+        for size, pattern in filter(carries_parts, columns):
             if self.budget.over:
                 break
             answer = search.answer(size, pattern)
@@ -277,7 +284,7 @@ class _Tree:
         """Known patterns by their reduced cost: none that costs more than the gap can be in a better decision."""
         gap = self.best.cost - bound if self.best else float("inf")
         costed = []
-        for size, pattern in self.master.columns:
+        for size, pattern in filter(carries_parts, self.master.columns):
             price = self.problem.sheets[size].price - relaxed.size_dual[size]
             reduced = price - sum(relaxed.worth[size][k] * n for k, n in pattern)
             if reduced <= gap + HAIR:

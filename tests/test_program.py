@@ -385,3 +385,18 @@ def test_five_fit_where_the_area_and_every_row_allow_six() -> None:
     outcome = solved(packing([SheetSize(10, 10, 7.0)], [(part(4, 4), 5)]))
     assert outcome.best is not None
     assert (outcome.best.cost, outcome.proved) == (14.0, True)
+
+
+def test_sheet_that_carries_nothing_is_never_counted_on() -> None:
+    long_and_dear = SheetSize(length=9, width=5, price=12.0)
+    too_short = SheetSize(length=6, width=5, price=1.0)
+    outcome = solved(packing((long_and_dear, too_short), ((part(9, 3), 1), (part(9, 2), 2))))
+    assert outcome.proved
+    assert outcome.bound == 24.0
+
+
+def test_plan_that_costs_nothing_is_proved_at_once() -> None:
+    outcome = solved(packing((SheetSize(length=9, width=5, price=0.0),), ((part(9, 3), 2),)))
+    assert outcome.proved
+    assert outcome.best is not None
+    assert outcome.best.cost == 0.0
