@@ -38,16 +38,18 @@ def _replayed(job: Job, sheet: SheetLayout) -> Iterator[str]:
             continue
         if longest is not None and length > longest + HAIR:
             yield f"cut {number}: {length:.1f} long, the shear takes {longest:.1f}"
-        # What the cut removes lies on whichever side of the line is waste.
-        removed = [_removed(piece, cut.axis, cut.at - before, kerf) for before in (kerf, kerf / 2, 0.0)]
-        struck = [[name for name, part in parts if _overlap(strip, part)] for strip in removed]
-        yield from (f"cut {number}: it runs through part {name}" for name in min(struck, key=len))
+        # What the cut removes lies past the line, or before it where a part begins on the line.
+        past, before = (_removed(piece, cut.axis, start, kerf) for start in (cut.at, cut.at - kerf))
+        struck = {strip: [name for name, part in parts if _overlap(strip, part)] for strip in (past, before)}
+        removed = past if len(struck[past]) <= len(struck[before]) else before
+        yield from (f"cut {number}: it runs through part {name}" for name in struck[removed])
         pieces.remove(piece)
-        pieces += (
-            [(x0, y0, cut.at, y1), (cut.at, y0, x1, y1)]
+        halves = (
+            ((x0, y0, removed[0], y1), (removed[2], y0, x1, y1))
             if cut.axis == "x"
-            else [(x0, y0, x1, cut.at), (x0, cut.at, x1, y1)]
+            else ((x0, y0, x1, removed[1]), (x0, removed[3], x1, y1))
         )
+        pieces += [half for half in halves if half[2] - half[0] > HAIR and half[3] - half[1] > HAIR]
     for name, part in parts:
         if not any(_same(piece, part) for piece in pieces):
             yield f"part {name}: the cuts do not free it on all four sides"
@@ -60,7 +62,9 @@ def _replayed(job: Job, sheet: SheetLayout) -> Iterator[str]:
 def _removed(piece: Rect, axis: str, start: float, kerf: float) -> Rect:
     """What a cut takes out of a piece; a cut without width is a line."""
     x0, y0, x1, y1 = piece
-    return (start, y0, start + kerf, y1) if axis == "x" else (x0, start, x1, start + kerf)
+    if axis == "x":
+        return (max(x0, start), y0, min(x1, start + kerf), y1)
+    return (x0, max(y0, start), x1, min(y1, start + kerf))
 
 
 def _same(a: Rect, b: Rect) -> bool:

@@ -11,6 +11,9 @@ from nesting.plan import Offcut
 OFFCUT_LEAST = 304.8
 """mm: an offcut smaller than 12 in either way is not worth keeping (common practice, no source)."""
 
+AREA_STEP = 100.0
+"""mm2: offcuts that differ by less count as equal."""
+
 HAIR = 1e-6
 
 
@@ -24,17 +27,13 @@ def free_offcuts(stock: Stock, occupied: Sequence[Box], spacing: float) -> tuple
     return tuple(found)
 
 
-def left_over_offcuts(stock: Stock, left_over: Sequence[Box], kerf: float) -> tuple[Offcut, ...]:
-    """The left-over pieces worth keeping, largest first, less the kerf on each cut edge."""
-    found = []
-    for piece in left_over:
-        x0, y0 = (near + kerf if near > HAIR else near for near in piece[:2])
-        x1, y1 = (
-            far - kerf if far < end - HAIR else far
-            for far, end in zip(piece[2:], (stock.length, stock.width), strict=True)
-        )
-        if min(x1 - x0, y1 - y0) >= OFFCUT_LEAST - HAIR:
-            found.append(Offcut(x0, y0, x1 - x0, y1 - y0))
+def left_over_offcuts(left_over: Sequence[Box]) -> tuple[Offcut, ...]:
+    """The pieces left over by cuts from edge to edge that are worth keeping, largest first."""
+    found = [
+        Offcut(x0, y0, x1 - x0, y1 - y0)
+        for x0, y0, x1, y1 in left_over
+        if min(x1 - x0, y1 - y0) >= OFFCUT_LEAST - HAIR
+    ]
     return tuple(sorted(found, key=lambda offcut: (-area(offcut), offcut.x, offcut.y)))
 
 

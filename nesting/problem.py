@@ -6,20 +6,61 @@ a choice is a panel that closes some cells and needs some parts, and makes some 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
 Pattern = tuple[tuple[int, int], ...]
 """What one sheet carries: (class, count), classes ascending."""
 
 
+Spot = tuple[int, int, int, bool]
+"""Class, x, y and whether turned a quarter, in solver units."""
+
+Answer = tuple[Spot, ...] | Literal[False] | None
+"""Places of all parts; False when proved that they do not fit; None when neither was found."""
+
+
 @dataclass(frozen=True)
 class SheetSize:
-    """A usable sheet; ``available`` None means as many as wanted."""
+    """A usable sheet; ``available`` None means as many as wanted.
+
+    ``longest_cut`` (None: any) is the longest cut that can be made where all cuts go from edge to edge, measured on
+    the piece that is cut with one spacing added as on all lengths here.  ``rim`` is how far the sheet goes on past
+    each of its usable edges: that much has to come off.
+    """
 
     length: int
     width: int
     price: float
     available: int | None = None
+    longest_cut: int | None = None
+    rim: int = 0
+
+    @property
+    def can_be_cut(self) -> bool:
+        """True where one of the two ways across the whole sheet is not too long to cut."""
+        return self.longest_cut is None or min(self.length, self.width) + 2 * self.rim <= self.longest_cut
+
+    def frees(self, a: int, b: int) -> bool:
+        """True where a part of a x b as it lies, alone, can be cut out of the sheet.
+
+        A part longer than the longest cut must reach from edge to edge of the sheet, for a cut along it cannot be made.
+        """
+        if a > self.length or b > self.width:
+            return False
+        if self.longest_cut is None or ((a, b) == (self.length, self.width) and not self.rim):
+            return True
+        return (
+            self.can_be_cut
+            and (a <= self.longest_cut or (b == self.width and not self.rim))
+            and (b <= self.longest_cut or (a == self.length and not self.rim))
+        )
+
+
+def cut_within(sheets: Sequence[SheetSize], longest: int | None) -> tuple[SheetSize, ...]:
+    """The same sheets, to be cut edge to edge by no longer cuts than this."""
+    return tuple(replace(sheet, longest_cut=longest) for sheet in sheets)
 
 
 @dataclass(frozen=True)
@@ -31,9 +72,9 @@ class PartClass:
     turnable: bool
 
     def placings(self, sheet: SheetSize) -> tuple[tuple[int, int], ...]:
-        """(along, across) of each way the part fits that sheet alone, the unturned one first."""
+        """(along, across) of each way the part can be cut alone from that sheet, the unturned one first."""
         ways = [(self.length, self.width)] + ([(self.width, self.length)] if self.turnable else [])
-        return tuple((a, b) for a, b in ways if a <= sheet.length and b <= sheet.width)
+        return tuple((a, b) for a, b in ways if sheet.frees(a, b))
 
 
 @dataclass(frozen=True)
@@ -81,3 +122,7 @@ class Problem:
     longest_cut: int | None = None
     most: tuple[int, ...] = field(default=())
     """The most parts of each class that any plan can need."""
+
+    def __post_init__(self) -> None:
+        if self.edge_to_edge:
+            object.__setattr__(self, "sheets", cut_within(self.sheets, self.longest_cut))

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from nesting.cutorder import cut_order
 from nesting.job import CutMethod, Job, Stock, Turn
 from nesting.problem import PartClass, SheetSize
 from shared.units import to_solver_down, to_solver_up
@@ -29,16 +28,25 @@ def usable_length(job: Job, length: float) -> int:
 
 
 def sheet_size(job: Job, stock: Stock) -> SheetSize:
-    """The usable sheet in solver units, one spacing added."""
+    """The usable sheet in solver units, one spacing added; a shear's longest cut and the rim come with it."""
     return SheetSize(
-        usable_length(job, stock.length), usable_length(job, stock.width), stock.price, stock.available
+        usable_length(job, stock.length),
+        usable_length(job, stock.width),
+        stock.price,
+        stock.available,
+        longest_cut(job),
+        _up(job.cutting.edge_margin),
     )
 
 
 def longest_cut(job: Job) -> int | None:
-    """The longest single cut a shear can make, as measured on sheets in solver units; None for no limit."""
+    """The longest single cut a shear can make, measured on pieces in solver units; None for no limit.
+
+    One spacing is added, as to all lengths.  Margins do not count: a piece is freed of them before a long cut, or
+    the sheet cannot be cut at all (`SheetSize.can_be_cut`).
+    """
     if job.cutting.method is CutMethod.SHEAR and job.cutting.shear_length is not None:
-        return usable_length(job, job.cutting.shear_length)
+        return _down(job.cutting.shear_length) + _up(job.cutting.spacing)
     return None
 
 
@@ -55,9 +63,4 @@ def part_class(job: Job, along: float, across: float) -> PartClass:
 def fits_some_stock(job: Job, along: float, across: float) -> bool:
     """True where a part of this size, alone, can be cut from some stock sheet in some allowed turn."""
     part = part_class(job, along, across)
-    sheets = [sheet_size(job, stock) for stock in job.stock if stock.available != 0]
-    ways = [(sheet, way) for sheet in sheets for way in part.placings(sheet)]
-    if job.cutting.method is not CutMethod.SHEAR:
-        return bool(ways)
-    longest = longest_cut(job)
-    return any(cut_order(sheet.length, sheet.width, [(0, 0, a, b)], longest) for sheet, (a, b) in ways)
+    return any(part.placings(sheet_size(job, stock)) for stock in job.stock if stock.available != 0)
