@@ -13,89 +13,117 @@ from numba import njit
 KEPT = 8
 """How many of the last improvements a search hands back."""
 
+SCALE = 10**7
+"""What each row of weights holds."""
+
 FREE_MOST = 400
 """Most free rectangles kept while placing; beyond it a try is given up."""
 
 
 @njit(cache=True)
 def best_pattern(
-    v: Any, w: Any, room: Any, own: Any, most: Any, floor: float, node_limit: int, cuts: Any, cut_needs: Any
+    v: Any,
+    w: Any,
+    own: Any,
+    cap: Any,
+    most: Any,
+    span: Any,
+    loss: Any,
+    idle: Any,
+    node_limit: int,
+    hurry: int,
+    cuts: Any,
+    cut_needs: Any,
 ) -> Any:
     """Most value of placings within every weight row, no class used more than ``most`` times, cuts respected.
 
-    ``v[i]`` and ``w[i, r]`` are value and weights of placing i of class ``own[i]``; the search takes the placings in
-    the order given, those of no value last.  A cut says that a pattern with at least ``cut_needs[c, k]`` parts among
-    the classes marked in ``cuts[c, k]``, for every k, cannot be placed.  Only patterns worth more than ``floor`` are
-    reported.  Returns (whether the search was finished, the most worth found, the last kept patterns as counts per
-    placing, how many were found in all).
+    ``v[i]`` and ``w[i, r]`` are value and weights of placing i of class ``own[i]``, at most ``cap[i]`` of it; the
+    search takes the placings in the order given.  Rows hold `SCALE` each.  ``span`` is (a bound, a floor): no pattern
+    is worth more than the bound less ``loss[i]`` for each placing i in it, less ``idle[k]`` for each part of class k
+    that is left out; only patterns worth more than the floor are reported.  The search ends after ``node_limit`` nodes,
+    or after ``hurry`` when it has found something.  A cut says that a pattern with at least
+    ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for every k, cannot be placed.  Returns
+    (whether the search was finished, the most worth found, the last kept patterns as counts per placing, how many
+    were found in all).
     """
     n, rows = w.shape
-    classes = most.shape[0]
     # the most worth per unit of each row among the placings from i on
     dense = np.zeros((n + 1, rows))
+    last = np.zeros(n, np.bool_)
+    seen = np.zeros(most.shape[0], np.bool_)
     for i in range(n - 1, -1, -1):
+        last[i] = not seen[own[i]]
+        seen[own[i]] = True
         for r in range(rows):
-            dense[i, r] = dense[i + 1, r]
-            if v[i] > 1e-9:
-                dense[i, r] = max(dense[i, r], v[i] / w[i, r]) if w[i, r] > 0 else 1e18
-    left = room.copy()
+            dense[i, r] = max(dense[i + 1, r], v[i] / w[i, r] if w[i, r] > 0 else 1e18)
+    # the bound before placing i is decided, less what the placings and classes decided so far lose
+    reach = np.zeros(n + 1)
+    reach[0] = span[0]
+    for k in range(most.shape[0]):
+        if not seen[k]:
+            reach[0] -= idle[k] * most[k]
+    left = np.full(rows, SCALE)
     spare = most.copy()
     count = np.zeros(n, np.int64)
-    used = np.zeros(classes, np.int64)
+    used = np.zeros(most.shape[0], np.int64)
     kept = np.zeros((KEPT, n), np.int64)
     found = 0
-    best = floor
+    best = span[1]
     now = 0.0
     i = 0
     nodes = 0
     forward = True
     while i >= 0:
         if not forward:
-            if count[i] > 0:
-                count[i] -= 1
-                spare[own[i]] += 1
-                used[own[i]] -= 1
-                now -= v[i]
-                for r in range(rows):
-                    left[r] += w[i, r]
-                i += 1
-                forward = True
-            else:
+            if count[i] == 0:
                 i -= 1
-            continue
-        nodes += 1
-        if nodes > node_limit:
-            return False, best, kept, found
-        if i == n or v[i] <= 1e-9:
-            # what comes now adds nothing: the order puts it last
-            if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
-                best = now
-                slot = found % KEPT
-                kept[slot] = 0
-                for j in range(i):
-                    kept[slot, j] = count[j]
-                found += 1
-            i -= 1
-            forward = False
-            continue
-        most_now = 1e18
-        for r in range(rows):
-            most_now = min(most_now, left[r] * dense[i, r])
-        if now + most_now <= best + 1e-9 or now + _reach(i, v, w, own, spare, left) <= best + 1e-9:
-            i -= 1
-            forward = False
-            continue
-        m = spare[own[i]]
-        for r in range(rows):
-            if w[i, r] > 0:
-                m = min(m, left[r] // w[i, r])
-        count[i] = m
-        if m > 0:
-            spare[own[i]] -= m
-            used[own[i]] += m
-            now += m * v[i]
+                continue
+            count[i] -= 1
+            spare[own[i]] += 1
+            used[own[i]] -= 1
+            now -= v[i]
             for r in range(rows):
-                left[r] -= m * w[i, r]
+                left[r] += w[i, r]
+            forward = True
+        else:
+            nodes += 1
+            if nodes > node_limit or (found > 0 and nodes > hurry):
+                return False, best, kept, found
+            if i == n:
+                if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
+                    best = now
+                    slot = found % KEPT
+                    kept[slot] = count
+                    found += 1
+                i -= 1
+                forward = False
+                continue
+            enough = reach[i] > best + 1e-9
+            if enough:
+                most_now = 1e18
+                for r in range(rows):
+                    most_now = min(most_now, left[r] * dense[i, r])
+                enough = (
+                    now + most_now > best + 1e-9 and now + _reach(i, v, w, own, spare, left) > best + 1e-9
+                )
+            if not enough:
+                i -= 1
+                forward = False
+                continue
+            m = min(cap[i], spare[own[i]])
+            for r in range(rows):
+                if w[i, r] > 0:
+                    m = min(m, left[r] // w[i, r])
+            count[i] = m
+            if m > 0:
+                spare[own[i]] -= m
+                used[own[i]] += m
+                now += m * v[i]
+                for r in range(rows):
+                    left[r] -= m * w[i, r]
+        reach[i + 1] = reach[i] - count[i] * loss[i]
+        if last[i]:
+            reach[i + 1] -= idle[own[i]] * spare[own[i]]
         i += 1
     return True, best, kept, found
 

@@ -14,17 +14,24 @@ from nesting.sheetbounds import SCALE, SheetRows
 
 @dataclass(frozen=True)
 class Relaxation:
-    """``bound``: no pattern is worth more; ``surrogate``: the rows summed by their duals, capacity `SCALE`."""
+    """``bound``: no pattern is worth more; ``surrogate``: the rows summed by their duals, capacity `SCALE`.
+
+    A pattern is worth at most ``bound``, less ``loss[i]`` for each placing i in it, less ``idle[k]`` for each part of
+    class k that it could hold and does not.
+    """
 
     bound: float
     surrogate: NDArray[np.int64]
+    loss: NDArray[np.float64]
+    idle: NDArray[np.float64]
 
 
 class Knapsack:
     """One sheet size: most value within all rows and the numbers of each class, fractions allowed."""
 
     def __init__(self, rows: SheetRows, most: Sequence[int]) -> None:
-        self._weight = rows.weight
+        self._weight, self._owner = rows.weight, rows.owner
+        self._most = np.array(most, np.float64)
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
         self._placings = [self._solver.NumVar(0, float(most[k]), "") for k in rows.owner]
         self._rows: list[pywraplp.Constraint] = []
@@ -48,16 +55,22 @@ class Knapsack:
             self._rows.append(row)
 
     def solve(self, value: NDArray[np.float64]) -> Relaxation:
-        """The relaxation for these values; the area alone where the solver fails."""
+        """The relaxation for these values; by the area alone where the solver fails.
+
+        The bound and the losses are worked out from the duals, whatever these are: rounding cannot make them wrong.
+        """
         objective = self._solver.Objective()
         for placing, amount in zip(self._placings, value, strict=True):
             objective.SetCoefficient(placing, float(amount))
+        duals = np.zeros(len(self._rows))
+        if self._solver.Solve() == pywraplp.Solver.OPTIMAL:
+            duals = np.array([max(0.0, row.dual_value()) for row in self._rows])
+        over = value - self._weight @ duals / SCALE
+        idle = np.zeros(len(self._most))
+        np.maximum.at(idle, self._owner, over)
+        bound = float(duals.sum() + idle @ self._most)
         area = self._weight[:, 0]
-        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return Relaxation(float((value / np.maximum(area, 1)).max() * SCALE), area)
-        duals = np.array([max(0.0, row.dual_value()) for row in self._rows])
-        # a little above the optimum, for what the solver calls equal
-        bound = objective.Value() * (1 + 1e-9) + 1e-9
-        if duals.sum() <= 1e-12:
-            return Relaxation(bound, area)
-        return Relaxation(bound, np.floor(self._weight @ (duals / duals.sum())).astype(np.int64))
+        surrogate = (
+            np.floor(self._weight @ (duals / duals.sum())).astype(np.int64) if duals.sum() > 1e-12 else area
+        )
+        return Relaxation(bound, surrogate, idle[self._owner] - over, idle)

@@ -16,7 +16,8 @@ from nesting.plan import Plan, PlannedJob, Status
 from nesting.program import Outcome, solve
 from nesting.search import Search
 from nesting.sideplans import side_plans
-from nesting.tradeoff import trade_points
+from nesting.sparing import spare_on_hand
+from nesting.tradeoff import Trade, trade
 from shared.errors import NothingFits
 
 
@@ -31,15 +32,17 @@ def plan_job(job: Job, limits: SolveLimits | None = None) -> PlannedJob:
     outcome = decide(search, budget)
     if outcome.best is None:
         raise NothingFits(none_found(job, proved=outcome.proved))
-    chosen = chosen_panels(job, assembled, outcome.best)
+    traded = trade(search, outcome, budget) if job.sides else Trade()
+    best = spare_on_hand(search, traded.at_no_more(search, outcome.best), budget)
+    chosen = chosen_panels(job, assembled, best)
     plan = Plan(
         status=Status.OPTIMAL if outcome.proved else Status.FEASIBLE,
         bound=outcome.bound,
         panels=chosen.panels,
         seams=chosen.seams,
-        sheets=laid_out(job, assembled, chosen, outcome.best, search.fitter),
+        sheets=laid_out(job, assembled, chosen, best, search.fitter),
         seam_cost=chosen.seam_cost(job.seam),
-        tradeoff=trade_points(search, outcome, budget) if job.sides else (),
+        tradeoff=traded.points,
         backing=tuple(strip for strip, _ in chosen.strips),
     )
     fasteners = place_fasteners(job, plan.panels, plan.seams)
@@ -55,6 +58,6 @@ def decide(search: Search, budget: Budget) -> Outcome:
 
     A quarter of a limited time is left for the trade-off.
     """
-    first = search.first()
+    first = search.first(budget)
     budget.tell(first.cost if first else None, 0.0, "first plan")
     return solve(search, Aim(), first, budget.share(0.75))

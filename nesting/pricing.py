@@ -21,6 +21,9 @@ from nesting.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
 
 NODE_LIMIT = 2_000_000
 
+HURRY = 10_000
+"""Search nodes after which any pattern worth reporting will do."""
+
 TURNINGS = 200
 """Ways to turn the parts of one pattern that are looked into at the most."""
 
@@ -62,25 +65,39 @@ class Pricer:
         if len(rows.owner) == 0:
             return Priced(0.0, ())
         value = np.maximum(worth, 0.0)[rows.owner]
-        most = np.array(self.problem.most, np.int64)
         relaxed = self._relaxations[sheet].solve(value)
         if relaxed.bound <= floor:
             return Priced(relaxed.bound, ())
+        # what would cost more than the bound lies above the floor is in no pattern worth reporting
+        spare = (relaxed.bound - floor) * (1 + 1e-9) + 1e-9
+        most = np.array(self.problem.most, np.int64)
+        cap = np.floor(np.minimum(most[rows.owner], spare / np.maximum(relaxed.loss, 1e-12))).astype(np.int64)
+        tried = np.flatnonzero((cap > 0) & (value > 1e-9))
+        tried = tried[np.argsort(-value[tried] / np.maximum(rows.weight[tried, 0], 1), kind="stable")]
         # the surrogate and its mean with the area bound the search; no part is free of charge in the latter
-        surrogate = relaxed.surrogate[:, None]
-        weight = np.hstack([rows.weight, surrogate, (surrogate + rows.weight[:, :1]) // 2])
-        room = np.full(weight.shape[1], SCALE, np.int64)
+        surrogate = relaxed.surrogate[tried, None]
+        weight = rows.weight[tried]
+        binding = (cap[tried] @ weight > SCALE) | (np.arange(weight.shape[1]) == 0)
+        weight = np.hstack([weight[:, binding], surrogate, (surrogate + weight[:, :1]) // 2])
         cuts, needs = self._cuts[sheet]
-        order = np.argsort(-value / np.maximum(rows.weight[:, 0], 1), kind="stable")
-        finished, best, ranked, found = best_pattern(
-            value[order], weight[order], room, rows.owner[order], most, floor, node_limit, cuts, needs
+        finished, best, kept, found = best_pattern(
+            value[tried],
+            np.ascontiguousarray(weight),
+            rows.owner[tried],
+            cap[tried],
+            most,
+            np.array([relaxed.bound, floor]),
+            relaxed.loss[tried],
+            relaxed.idle,
+            node_limit,
+            HURRY,
+            cuts,
+            needs,
         )
-        kept = np.zeros_like(ranked)
-        kept[:, order] = ranked
         slots = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
         return Priced(
             float(best if finished else relaxed.bound),
-            tuple(_pattern(rows.owner, kept[slot]) for slot in slots),
+            tuple(_pattern(rows.owner[tried], kept[slot]) for slot in slots),
         )
 
     def refuse(self, sheet: int, pattern: Pattern) -> bool:

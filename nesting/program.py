@@ -10,13 +10,13 @@ from __future__ import annotations
 import heapq
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import ceil, floor
+from math import floor
 
 import numpy as np
 
 from nesting.branching import MANY, WHOLE, sheets_used, split_fractions, split_parts, split_unfixed
 from nesting.budget import Budget
-from nesting.master import HAIR, Aim, Bounds, Column, Master, Relaxed, carries_parts, pick_whole
+from nesting.master import HAIR, Aim, Bounds, Column, Master, Picked, Relaxed, carries_parts, pick_whole
 from nesting.pricing import NODE_LIMIT
 from nesting.search import Decision, Search
 
@@ -29,8 +29,23 @@ TAIL, TAIL_SHARE = 4, 0.02
 IMPROVE_EVERY = 50
 """Branches between two attempts to find a better whole-number choice."""
 
-PICKS = 12
+PICKS = 4
 """Whole-number choices looked at in one attempt to improve the plan."""
+
+VAIN_PICKS = 2
+"""Choices in a row that bring nothing, after which an attempt ends."""
+
+IMPROVE_AFTER = (4, 10, 18, 30, 50)
+"""Rounds of cutting at the root after which one such choice is looked at, where the gap is wide."""
+
+FAR = 0.012
+"""Gap, as a share of the bound, that counts as wide."""
+
+PROVE_EVERY = 5
+"""Between rounds of cutting the relaxation is solved to the last pattern only each so many times."""
+
+REFILLS = 40_000
+"""Rounds of refilling spent on one choice of panels."""
 
 QUICK_NODES = 20_000
 """Search nodes for pricing while any better pattern will do; the proof takes as many as it needs."""
@@ -68,7 +83,7 @@ class _Tree:
         self.search, self.aim, self.budget = search, aim, budget
         self.problem = search.problem
         self.best = start
-        self.step = search.step(aim)
+        self.costs = search.costs(aim)
         self.ceiling = search.ceiling()
         self.master = Master(self.problem, aim, search.least_penalty())
         self.open: list[tuple[float, int, _Branch]] = []
@@ -85,10 +100,7 @@ class _Tree:
         """A branch is of use only if its bound lies below this; any decision at all costs less than the ceiling."""
         if self.best is None:
             return self.ceiling + 1.0
-        if self.step > 0:
-            return self.best.cost - self.step + HAIR
-        # where costs have no common step, plans nearer than a millionth count as equal
-        return self.best.cost - HAIR * max(1.0, self.best.cost)
+        return self.costs.below(self.best.cost) + HAIR * (self.costs.step > 0)
 
     @property
     def bound(self) -> float:
@@ -100,7 +112,7 @@ class _Tree:
         self._push(self._root(), 0.0, ROOT_ROUNDS)
         self._tell("first bound")
         if self.open and self.open[0][2].relaxed is not None:
-            self._improve(self.open[0][2].relaxed, self.bound)
+            self._improve(self.open[0][2].relaxed, self.bound, PICKS)
         while self.open and self.bound < self.target and not self.budget.over:
             below, _, branch = heapq.heappop(self.open)
             parts = None if branch.relaxed is None else self._split(branch.bounds, branch.relaxed, below)
@@ -109,12 +121,12 @@ class _Tree:
             for bounds in parts or ():
                 self._push(bounds, below, BRANCH_ROUNDS)
             if branch.relaxed is not None and self.made % IMPROVE_EVERY == 0:
-                self._improve(branch.relaxed, below)
+                self._improve(branch.relaxed, below, 1)
             self._tell("closing the gap")
         proved = self.bound >= self.target
         if self.best is None:
             return Outcome(None, self.bound, proved)
-        return Outcome(self.best, self.best.cost if proved else self._rounded(max(0.0, self.bound)), proved)
+        return Outcome(self.best, self.best.cost if proved else self.costs.up(max(0.0, self.bound)), proved)
 
     def _root(self) -> Bounds:
         # a sheet that carries nothing is never bought, and the relaxation must not count on it
@@ -131,15 +143,10 @@ class _Tree:
             self.made += 1
             heapq.heappush(self.open, (below, self.made, _Branch(bounds, relaxed)))
 
-    def _rounded(self, bound: float) -> float:
-        if self.step <= 0 or bound == float("inf"):
-            return bound
-        return ceil(bound / self.step - HAIR) * self.step
-
     def _tell(self, stage: str) -> None:
         best = self.best.cost if self.best else None
         bound = max(0.0, self.bound if best is None else min(self.bound, best))
-        self.budget.tell(best, self._rounded(bound), stage)
+        self.budget.tell(best, self.costs.up(bound), stage)
 
     def _bound(self, bounds: Bounds, known: float, rounds: int) -> tuple[float, Relaxed | None]:
         """A bound for one branch and its relaxed solution (None when cut off, empty or not finished).
@@ -158,7 +165,12 @@ class _Tree:
             if relaxed is None:
                 return best_bound, None
             lower, fresh = self._price(relaxed, bounds, QUICK_NODES)
-            if not fresh and lower < relaxed.value - 1e-3:
+            cutting = self._worth_cutting(values, rounds)
+            if (
+                not fresh
+                and lower < relaxed.value - 1e-3
+                and self._is_time_to_prove(relaxed, values, cutting)
+            ):
                 # some search was cut short: now it may take the time that a proof needs
                 lower, fresh = self._price(relaxed, bounds, NODE_LIMIT)
             best_bound = max(best_bound, lower)
@@ -166,12 +178,21 @@ class _Tree:
                 return best_bound, None
             if fresh:
                 continue
-            if self._worth_cutting(values, rounds) and self._cut_misfits(relaxed.y, relaxed):
+            if rounds == ROOT_ROUNDS and len(values) in IMPROVE_AFTER and self._is_far(relaxed.value):
+                self._improve(relaxed, max(0.0, best_bound), 1)
+            if cutting and self._cut_misfits(relaxed.y, relaxed):
                 values.append(relaxed.value)
                 continue
             if relaxed.missed > WHOLE and self.master.raise_penalty(self.ceiling):
                 continue
             return best_bound, relaxed
+
+    def _is_far(self, value: float) -> bool:
+        """True while a better plan seems nearer than a better bound."""
+        return self.best is None or self.best.cost > (1 + FAR) * value
+
+    def _is_time_to_prove(self, relaxed: Relaxed, values: list[float], cutting: bool) -> bool:
+        return not cutting or relaxed.value >= self.target or len(values) % PROVE_EVERY == 0
 
     def _worth_cutting(self, values: list[float], rounds: int) -> bool:
         """False after so many rounds, or when the last few did next to nothing for the gap."""
@@ -241,40 +262,58 @@ class _Tree:
                 self._drop((size, pattern))
         self.heeded = [len(misfits) for misfits in pricer.misfits]
 
-    def _improve(self, relaxed: Relaxed, bound: float) -> None:
-        """A whole-number choice among the patterns that could be part of a better decision.
+    def _improve(self, relaxed: Relaxed, bound: float, picks: int) -> None:
+        """Whole-number choices among the patterns that could be part of a better decision.
 
-        First among those known to fit, which gives a decision at once; then with those not yet placed, too.
+        First among those known to fit, which gives a decision at once; then with those not yet placed, too: what
+        does not fit of these is cut off, and the panels chosen are put on sheets by refilling.
         """
-        search = self.search
-        only_placed = True
-        for _ in range(PICKS):
-            if self.budget.over or (self.best and bound >= self.target):
+        known = self.search.fitter.known
+        columns = self._worth_trying(relaxed, bound)
+        picked = self._picked([column for column in columns if known.get(column)])
+        if picked is not None:
+            self._accept(Decision(picked.choices, picked.sheets, 0.0))
+        vain = 0
+        for _ in range(picks):
+            if self.budget.over or bound >= self.target or vain == VAIN_PICKS:
                 return
-            columns = [
-                column
-                for column in self._worth_trying(relaxed, bound)
-                if search.fitter.known.get(column, not only_placed)
-            ]
-            below = None if self.best is None else self.best.cost - self._clearly_less()
-            picked = pick_whole(self.problem, self.aim, columns, self._patience(), below)
-            if picked is None and not only_placed:
-                return
-            only_placed = False
+            before = self.target
+            picked = self._picked(
+                [c for c in self._worth_trying(relaxed, bound) if known.get(c, True) is not False]
+            )
             if picked is None:
-                continue
-            answers = [
-                search.answer(*column) or search.answer(*column, settle=True) for column in picked.sheets
-            ]
-            if all(answers):
+                return
+            if self._all_fit(picked):
                 self._accept(Decision(picked.choices, picked.sheets, 0.0))
             else:
                 self._cut_misfits(picked.sheets, relaxed)
+                self._refill(picked.choices, bound)
+            vain = 0 if self.target < before else vain + 1
 
-    def _clearly_less(self) -> float:
-        """How much less a better choice is asked to cost: half a step, so that no solver is asked to split hairs."""
-        assert self.best is not None
-        return self.step / 2 or 1e-4 * max(1.0, self.best.cost)
+    def _picked(self, columns: list[Column]) -> Picked | None:
+        return pick_whole(self.problem, self.aim, columns, self._patience(), self._clearly_less())
+
+    def _all_fit(self, picked: Picked) -> bool:
+        answer = self.search.answer
+        return all(answer(*column) or answer(*column, settle=True) for column in picked.sheets)
+
+    def _refill(self, choices: tuple[int, ...], bound: float) -> None:
+        """Sheets for these choices by refilling; what it finds joins the known patterns."""
+        search = self.search
+        seams = search.cost(self.aim, choices, {})
+        loads = search.refilled(choices, {}, self.costs.step, bound - seams, REFILLS, self.budget)
+        if loads:
+            for column in loads:
+                self.master.add(column)
+            self._accept(Decision(choices, loads, 0.0))
+
+    def _clearly_less(self) -> float | None:
+        """What a better choice may cost, with half a step to spare, so that no solver is asked to split hairs."""
+        if self.best is None:
+            return None
+        if self.costs.step > 0:
+            return self.costs.below(self.best.cost) + self.costs.step / 2
+        return self.best.cost - 1e-4 * max(1.0, self.best.cost)
 
     def _patience(self) -> float:
         """Seconds for one whole-number choice: never so many that nothing is left for the rest."""

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import gcd
 from typing import Literal
 
 from nesting.assigning import assign
 from nesting.budget import Budget
+from nesting.costs import Costs
 from nesting.firstplan import fill_sheets, first_choices
 from nesting.fitting import Answer, Fitter
 from nesting.master import Aim, Column
 from nesting.pricing import Pricer
 from nesting.problem import Pattern, Problem
+from nesting.refilling import refilled
+
+FIRST_REFILLS = 10_000
+"""Rounds of refilling for the first plan."""
 
 Loads = dict[Column, int]
 """How often each pattern is cut."""
@@ -27,6 +31,13 @@ class Decision:
     choices: tuple[int, ...]
     sheets: Mapping[Column, int]
     cost: float
+
+
+def _exchanged(pattern: Pattern, k: int, other: int) -> Pattern:
+    """The pattern with all parts of one class replaced by as many of another."""
+    counts = Counter(dict(pattern))
+    counts[other] += counts.pop(k)
+    return tuple(sorted(counts.items()))
 
 
 @dataclass
@@ -59,26 +70,67 @@ class Search:
             if known is None and settle:
                 known = self.fitter.settled(size, pattern)
                 if known is False:
-                    self.pricer.learn_misfit(size, self.fitter.least_misfit(size, pattern))
+                    self._learn(size, pattern)
             return known
         if not self.fitter.quick_places(size, pattern) and self.pricer.refuse(size, pattern):
             self.fitter.known[size, pattern] = False
             return False
         placed = self.fitter.places(size, pattern)
         if placed is False:
-            self.pricer.learn_misfit(size, self.fitter.least_misfit(size, pattern))
+            self._learn(size, pattern)
         return placed
 
-    def first(self) -> Decision | None:
+    def _learn(self, size: int, pattern: Pattern) -> None:
+        """Refuses a misfit, and all that hold it, in the most general form found: fewest parts, then shortest parts."""
+        misfit = self.fitter.least_misfit(size, pattern)
+        for k, _ in sorted(misfit, key=lambda entry: -self._area(entry[0])):
+            misfit = self._shortened(size, misfit, k)
+        self.pricer.learn_misfit(size, misfit)
+
+    def _area(self, k: int) -> int:
+        return self.problem.classes[k].length * self.problem.classes[k].width
+
+    def _shortened(self, size: int, misfit: Pattern, k: int) -> Pattern:
+        """The misfit with the parts of a class as short as they can be while it still is one, by halving."""
+        part = self.problem.classes[k]
+        shorter = sorted(
+            (other.length, j)
+            for j, other in enumerate(self.problem.classes)
+            if other.width == part.width and other.length <= part.length and other.turnable == part.turnable
+        )
+        low, high = 0, len(shorter) - 1
+        best = misfit
+        while low < high:
+            middle = (low + high) // 2
+            tried = _exchanged(misfit, k, shorter[middle][1])
+            if self.fitter.places(size, tried) is False:
+                high, best = middle, tried
+            else:
+                low = middle + 1
+        return best
+
+    def first(self, budget: Budget) -> Decision | None:
         """A plan in a moment, by simple rules; None when these find none."""
         choices = first_choices(self.problem)
         if choices is None:
             return None
         loads = fill_sheets(self.problem, self.fitter, self.parts(choices))
-        if loads is None:
+        loads = self.refilled(choices, loads or {}, self.costs(Aim()).step, 0.0, FIRST_REFILLS, budget)
+        if not loads:
             return None
         self.pool.update(dict.fromkeys(loads))
         return Decision(choices, loads, self.cost(Aim(), choices, loads))
+
+    def refilled(
+        self, choices: tuple[int, ...], loads: Loads, step: float, lowest: float, rounds: int, budget: Budget
+    ) -> Loads:
+        """Sheets for these choices that cost no more than the loads given (none: any), their patterns remembered."""
+        parts = self.parts(choices)
+        found = refilled(self.problem, parts, loads, budget, step=step, lowest=lowest, rounds=rounds)
+        for column, spots in found.spots.items():
+            self.fitter.known[column] = spots
+        self.pool.update(dict.fromkeys(found.loads))
+        return found.loads
 
     def parts(self, choices: tuple[int, ...]) -> Counter[int]:
         """How many parts of each class these choices need, the demanded ones included."""
@@ -117,15 +169,12 @@ class Search:
         """
         return 1.3 * max(sheet.price for sheet in self.problem.sheets) + 3 * self.problem.seam_cost + 1
 
-    def step(self, aim: Aim) -> float:
-        """All costs are whole multiples of this; 0 where they are not."""
+    def costs(self, aim: Aim) -> Costs:
+        """The costs that decisions can have."""
         amounts = [sheet.price for sheet in self.problem.sheets]
         if aim.seams_count:
             amounts += [self.problem.seam_cost, *(c.seam_cost for c in self.problem.choices)]
-        cents = [round(amount * 100) for amount in amounts]
-        if any(abs(c - a * 100) > 1e-7 for c, a in zip(cents, amounts, strict=True)):
-            return 0.0
-        return gcd(*cents) / 100
+        return Costs.of(amounts, self.ceiling())
 
     def assigned(
         self, choices: tuple[int, ...], counts: tuple[int, ...], budget: Budget

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,12 @@ SCALE = 10**7
 """Rows are scaled to this capacity and their weights rounded down, which only widens them."""
 
 ROUNDINGS = (1, 2, 3, 4, 5)
+
+MOST_THRESHOLDS = 24
+"""Threshold functions in one direction: with more sizes than that, every so many are passed over."""
+
+MOST_ROWS = 240
+"""Rows of one sheet size to begin with; what these miss is learnt on the way (nesting.bars)."""
 
 
 @dataclass(frozen=True)
@@ -44,7 +51,7 @@ def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
         return SheetRows(owner, along, across, np.zeros((0, 1), np.int64))
     lengthwise = _undominated(np.array(_functions(sheet.length, along)))
     crosswise = _undominated(np.array(_functions(sheet.width, across)))
-    rows = _undominated(np.array([f * g for f in lengthwise for g in crosswise]))
+    rows = _undominated(np.array([f * g for f in lengthwise for g in crosswise]))[:MOST_ROWS]
     return SheetRows(owner, along, across, _whole(rows))
 
 
@@ -63,7 +70,7 @@ def _functions(total: int, sizes: NDArray[np.int64]) -> list[NDArray[np.float64]
     thresholds = sorted(
         {int(min(s, total - s + 1)) for s in sizes if 0 < min(s, total - s + 1) <= total // 2}
     )
-    for threshold in thresholds:
+    for threshold in thresholds[:: ceil(len(thresholds) / MOST_THRESHOLDS) or 1]:
         values.append(
             np.where(sizes > total - threshold, 1.0, np.where(sizes >= threshold, sizes / total, 0.0))
         )

@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from nesting.budget import Budget
 from nesting.firstplan import fewest_seams
-from nesting.master import Aim
+from nesting.master import HAIR, Aim
 from nesting.plan import TradePoint
 from nesting.program import Outcome, solve
 from nesting.search import Decision, Search
+
+
+@dataclass(frozen=True)
+class Trade:
+    """The points by rising seams, and the decision behind each."""
+
+    points: tuple[TradePoint, ...] = ()
+    decisions: tuple[Decision, ...] = ()
+
+    def at_no_more(self, search: Search, best: Decision) -> Decision:
+        """A decision with fewer seams than the best that costs no more (where seams are free), else the best."""
+        aim = Aim()
+        for decision in self.decisions:
+            cost = search.cost(aim, decision.choices, decision.sheets)
+            fewer = search.seams(decision.choices) < search.seams(best.choices)
+            if fewer and cost <= best.cost + HAIR:
+                return replace(decision, cost=best.cost)
+        return best
+
 
 LONGEST_POINT = 20.0
 """Seconds for one point at the most, so that a job without a time limit ends too."""
@@ -17,13 +36,13 @@ LONGEST_POINT = 20.0
 MOST_POINTS = 12
 
 
-def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[TradePoint, ...]:
+def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
     """Plans with ever more seams, each with the least sheet cost found and a bound, until it falls no more.
 
     The plan itself is always among what the points are taken from.
     """
     if outcome.best is None:
-        return ()
+        return Trade()
     # what these searches find is the cost of sheets alone: the caller goes on seeing the plan's own cost
     budget.tell(outcome.best.cost, outcome.bound, "trade-off")
     budget = Budget(replace(budget.limits, on_progress=None), budget.left)
@@ -31,9 +50,10 @@ def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[Trad
         search, Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT)
     )
     if cheapest.best is None:
-        return ()
+        return Trade()
     known = [outcome.best, cheapest.best]
     points: list[TradePoint] = []
+    decisions: list[Decision] = []
     seams = fewest_seams(search.problem)
     last = search.seams(cheapest.best.choices)
     while len(points) < MOST_POINTS and seams <= last:
@@ -44,11 +64,12 @@ def trade_points(search: Search, outcome: Outcome, budget: Budget) -> tuple[Trad
         if result.best is not None:
             known.append(result.best)
             bound = max(result.bound, cheapest.bound)
+            decisions.append(result.best)
             points.append(TradePoint(seams, result.best.cost, min(bound, result.best.cost)))
             if result.best.cost <= cheapest.best.cost + 1e-9:
                 break
         seams += 1
-    return tuple(points)
+    return Trade(tuple(points), tuple(decisions))
 
 
 def _recosted(search: Search, decision: Decision) -> Decision:

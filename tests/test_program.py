@@ -43,7 +43,7 @@ def solved(problem: Problem, aim: Aim | None = None, limits: SolveLimits | None 
     """The answer from the first plan on, as the planner asks for it."""
     search = Search.of(problem)
     aim = aim or Aim()
-    first = search.first()
+    first = search.first(Budget.of(limits or SolveLimits(time_limit=SECONDS)))
     if first is not None:
         first = replace(first, cost=search.cost(aim, first.choices, first.sheets))
         if aim.seam_cap is not None and search.seams(first.choices) > aim.seam_cap:
@@ -247,7 +247,7 @@ def uneven_body(bays: int = 8) -> Problem:
 
 def test_no_time_at_all_still_gives_the_first_plan_and_a_bound_that_holds() -> None:
     search = Search.of(uneven_body())
-    first = search.first()
+    first = search.first(Budget.of(SolveLimits(time_limit=SECONDS)))
     assert first is not None
     outcome = solve(search, Aim(), first, Budget.of(SolveLimits(time_limit=0.0)))
     assert outcome.best == first
