@@ -17,7 +17,8 @@ help:
 	@echo "make format       put the code into the agreed format"
 	@echo "make readers      read the drawings back with a second reader"
 	@echo "make browser      open the written page in a browser"
-	@echo "make bench        measure against published instances (long); make bench-quick: a few of them"
+	@echo "make bench        measure beside published values, 1.5 hours; make bench-quick: a part, 3 minutes;"
+	@echo "                  make bench ONLY=\"growth order\" LIMIT=2: these benches, 2 s for a set of rectangles"
 	@echo "make pictures     make the pictures of README.md anew"
 	@echo "make clean        remove .venv, caches and demo-output/"
 
@@ -47,11 +48,13 @@ browser: $(VENV)/.ready-test
 	  exit 1; }
 	CHROMIUM="$(CHROMIUM)" $(BIN)/python -m pytest -m browser
 
+BENCH := $(BIN)/python -m tests.bench.run --out build/bench $(addprefix --only ,$(ONLY)) $(addprefix --limit ,$(LIMIT))
+
 bench: $(VENV)/.ready-test
-	$(BIN)/python -m tests.bench.run
+	$(BENCH)
 
 bench-quick: $(VENV)/.ready-test
-	$(BIN)/python -m tests.bench.run --quick
+	$(BENCH) --quick
 
 pictures: $(VENV)/.ready
 	$(BIN)/python samples/pictures.py

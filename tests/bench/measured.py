@@ -18,6 +18,8 @@ class Measured:
     """One run; seconds count from the start of the process, so they hold the loading of the libraries."""
 
     seconds: float
+    inside: float
+    """Seconds of planning alone: the libraries loaded, the job read, nothing written yet."""
     memory: float
     """Bytes at the most."""
     branches: int
@@ -32,14 +34,14 @@ class Measured:
     proof: float = float("nan")
 
 
-def measure(name: str, limit: float, cache: Path, stop_after: float = 0.0) -> Measured:
-    """Plans the named job (tests.bench.jobs) in a fresh process; compiled kernels are kept in ``cache``."""
+def measure(name: str, limit: float, stop_after: float = 0.0, cache: Path | None = None) -> Measured:
+    """Plans the named job (tests.bench.jobs) in a fresh process; ``cache`` is another place for compiled kernels."""
     command = [sys.executable, "-m", "tests.bench.one", name]
     started = time.time()
     done = subprocess.run(
         [*command, str(started), str(limit), str(stop_after)],
         cwd=ROOT,
-        env={**os.environ, "NUMBA_CACHE_DIR": str(cache)},
+        env={**os.environ, **({} if cache is None else {"NUMBA_CACHE_DIR": str(cache)})},
         stdout=subprocess.PIPE,
         text=True,
         check=True,
@@ -47,16 +49,14 @@ def measure(name: str, limit: float, cache: Path, stop_after: float = 0.0) -> Me
     return Measured(**json.loads(done.stdout.splitlines()[-1]))
 
 
-def help_seconds(times: int = 5) -> list[float]:
-    """Seconds that `reskin --help` takes, each time in a fresh process."""
-    taken = []
-    for _ in range(times):
-        started = time.time()
-        subprocess.run(
-            [sys.executable, "-c", "from cli.main import main; main()", "--help"],
-            cwd=ROOT,
-            stdout=subprocess.DEVNULL,
-            check=True,
-        )
-        taken.append(time.time() - started)
-    return taken
+def command_seconds(*arguments: str) -> float:
+    """Seconds that `reskin` takes with these arguments in a fresh process, everything written."""
+    started = time.time()
+    subprocess.run(
+        [sys.executable, "-c", "from cli.main import main; main()", *arguments],
+        cwd=ROOT,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+        check=True,
+    )
+    return time.time() - started

@@ -30,9 +30,11 @@ def main(name: str, started: float, limit: float, stop_after: float) -> None:
     def stop() -> bool:
         return stop_after > 0 and time.time() - started > stop_after
 
+    began = time.time()
     plan = plan_job(job, SolveLimits(time_limit=limit, on_progress=hear, should_stop=stop)).plan
     told = {
         "seconds": time.time() - started,
+        "inside": time.time() - began,
         **seen,
         "branches": branches,
         "memory": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024,

@@ -1,132 +1,129 @@
-"""Measures the planner and prints plain tables: `python -m tests.bench.run`, with --quick the short ones only.
+"""Measures the planner and prints plain tables beside the published values: `python -m tests.bench.run`.
 
-Figures are for the machine at hand; the bounds beside them are what the project promises on two cores.
+`--quick` measures a fixed part of everything, `--only NAME` one bench (again for more), `--out DIR` also writes
+the tables as CSV and JSON there, and the plot.  Figures are for the machine at hand.  It ends with status 1 where
+something is wrong rather than slow: a layout that the check of its own refuses, a bound above a known layout, a
+plan that costs more with more time.
 """
 
 from __future__ import annotations
 
 import argparse
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import ExitStack
+from importlib import import_module
 from pathlib import Path
-from statistics import median
-from tempfile import TemporaryDirectory
+from subprocess import CalledProcessError
 
-from tests.bench.jobs import FULL
-from tests.bench.measured import Measured, help_seconds, measure
-from tests.bench.rectangles import print_rectangles
-from tests.bench.table import print_table
+from tests.bench.data import DataMissing
+from tests.bench.measured import measure as measure_job
+from tests.bench.packing_runs import workers
+from tests.bench.setting import Setting
+from tests.bench.table import Table, as_text, write_table
 
-GIB = 2.0**30
-MIB = 2.0**20
+OWN_PROCESS = {
+    "start": "starts.start_tables",
+    "samples": "bodies.sample_tables",
+    "order": "bodies.order_table",
+    "together": "bodies.together_table",
+    "growth": "growth.table",
+    "stops": "starts.stop_table",
+}
+"""Benches that plan one job at a time in a fresh process: by name, their function."""
+
+SEVERAL = {
+    "repeat": "repeat.table",
+    "zero-waste": "zero_waste.table",
+    "random": "random_sets.table",
+    "published": "published500.tables",
+    "several-sizes": "several_sizes.priced_tables",
+    "no-waste": "several_sizes.no_waste_table",
+}
+"""Benches that take many sets or jobs, several at a time."""
+
+NAMES = (*OWN_PROCESS, *SEVERAL)
 
 
-def main() -> None:
-    """Reads the options and prints one table after the other."""
-    parser = argparse.ArgumentParser(description="Measure the planner.")
-    parser.add_argument("--quick", action="store_true", help="a few minutes less: short limits, fewer sizes")
-    quick = parser.parse_args().quick
-    taken = help_seconds()
-    print_table(
-        "Start of the command",
-        ["", "seconds", "bound"],
-        [["reskin --help, middle of 5", median(taken), 0.4], ["reskin --help, slowest", max(taken), 0.4]],
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Reads the options, prints one table after the other, and says what was wrong at the end."""
+    setting, names = read_options(arguments)
+    faults: list[str] = []
+    with ExitStack() as stack:
+        warm = False
+        pool: ProcessPoolExecutor | None = None
+        for name in names:
+            began = time.monotonic()
+            if name in SEVERAL and pool is None:
+                pool = stack.enter_context(workers(setting.jobs))
+            if name in OWN_PROCESS and not warm:
+                warm_up()
+                warm = True
+            try:
+                for table in bench(name, setting, pool, faults):
+                    print("\n" + as_text(table), flush=True)
+                    if setting.out is not None:
+                        write_table(table, setting.out, setting.told())
+            except DataMissing as missing:
+                print(f"\n{name}: left out. {missing}", flush=True)
+                continue
+            except (CalledProcessError, BrokenProcessPool) as broken:
+                # the traceback stands above, from the process it happened in; the other benches go on
+                faults.append(f"{name}: broke off: {broken}")
+                pool = None
+            print(f"  ({name}: {time.monotonic() - began:.0f} s)", flush=True)
+    if faults:
+        print(f"\nWrong, not slow ({len(faults)}):", *faults, sep="\n  ", flush=True)
+    return 1 if faults else 0
+
+
+def bench(
+    name: str, setting: Setting, pool: ProcessPoolExecutor | None, faults: list[str]
+) -> Iterator[Table]:
+    """The tables of one bench; it is loaded only now, so that each works without what the others need."""
+    module, function = (OWN_PROCESS | SEVERAL)[name].split(".")
+    measure: Callable[..., Iterator[Table]] = getattr(import_module(f"tests.bench.{module}"), function)
+    return measure(setting) if name in OWN_PROCESS else measure(setting, pool, faults)
+
+
+def warm_up() -> None:
+    """Short runs that leave every kernel compiled, so that no measurement holds the compiling."""
+    for name in ("metric-van", "short-body"):
+        measure_job(name, 30.0)
+
+
+def read_options(arguments: Sequence[str] | None = None) -> tuple[Setting, tuple[str, ...]]:
+    """The setting and the benches to run, in the usual order."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench.run", description="Measure the planner.")
+    parser.add_argument("--quick", action="store_true", help="a fixed part of everything, in about 3 minutes")
+    parser.add_argument(
+        "--only", action="append", choices=NAMES, metavar="NAME", help=f"one of {', '.join(NAMES)}"
     )
-    with TemporaryDirectory() as folder:
-        cache = Path(folder)
-        cold = measure("metric-van", 60.0, cache)
-        print_table(
-            "First run after installing (metric van): the kernels are compiled and kept",
-            ["", "seconds"],
-            [["nothing compiled yet", cold.seconds], ["again", measure("metric-van", 60.0, cache).seconds]],
-        )
-        print_samples(cache, quick)
-        print_sides(cache, 20.0 if quick else 60.0)
-        print_growth(cache, [13] if quick else [13, 26, 52], 20.0 if quick else 60.0)
-        print_stops(cache)
-    print_rectangles(8 if quick else 40, 2.0 if quick else 5.0)
+    parser.add_argument("--jobs", type=_whole, default=2, metavar="N", help="processes at a time (2)")
+    parser.add_argument("--limit", type=_seconds, metavar="S", help="seconds for a set of rectangles (5)")
+    parser.add_argument("--job-limit", type=_seconds, metavar="S", help="seconds for a whole job (60)")
+    parser.add_argument("--out", type=Path, metavar="DIR", help="write the tables and the plot there, too")
+    given = parser.parse_args(arguments)
+    setting = Setting(given.quick, given.jobs, given.limit, given.job_limit, given.out)
+    return setting, tuple(name for name in NAMES if not given.only or name in given.only)
 
 
-def print_samples(cache: Path, quick: bool) -> None:
-    """Seconds and memory of the three samples, with what is promised for the full-size one."""
-    rows: list[list[object]] = []
-    for name in (FULL, "short-body", "metric-van"):
-        runs = [measure(name, 60.0, cache) for _ in range(1 if quick else 3)]
-        rows.append(
-            [
-                name,
-                median(run.first for run in runs),
-                median(run.proof for run in runs),
-                median(run.seconds for run in runs),
-                max(run.memory for run in runs) / MIB,
-                runs[0].branches,
-                *_answer(runs[0]),
-            ]
-        )
-    rows.append(["promised for the full body", 2.0, 20.0, "", 1024.0, "", *[""] * 6])
-    print_table(
-        "Samples: seconds from the start of the process, middle of several; memory in MiB at the most",
-        ["job", "first plan", "proof", "whole run", "memory", "branches", *ANSWER],
-        rows,
-    )
+def _whole(text: str) -> int:
+    number = int(text)
+    if number < 1:
+        raise ValueError("1 or more")
+    return number
 
 
-ANSWER = ["status", "cost", "bound", "gap %", "sheets", "seams"]
-
-
-def _answer(run: Measured) -> list[object]:
-    return [run.status, run.cost, run.bound, 100 * run.gap, run.sheets, run.seams]
-
-
-def print_sides(cache: Path, limit: float) -> None:
-    """The two sides planned together, and each alone with the patches on either."""
-    joint = measure(FULL, limit, cache)
-    rows: list[list[object]] = [["both sides together", *_answer(joint)]]
-    for holder, other in ((0, 1), (1, 0)):
-        pair = [measure(name, limit, cache) for name in (f"side:{holder}:patches", f"side:{other}")]
-        rows.append(
-            [
-                f"each alone, patches with the {('driver', 'passenger')[holder]} side",
-                "optimal" if all(run.status == "optimal" for run in pair) else "feasible",
-                sum(run.cost for run in pair),
-                sum(run.bound for run in pair),
-                100 * (1 - sum(run.bound for run in pair) / sum(run.cost for run in pair)),
-                sum(run.sheets for run in pair),
-                sum(run.seams for run in pair),
-            ]
-        )
-    print_table("Full-size body: one plan against two", ["", *ANSWER], rows)
-
-
-def print_growth(cache: Path, sizes: list[int], limit: float) -> None:
-    """How time and gap grow with the number of bays."""
-    rows = []
-    for bays in sizes:
-        run = measure(f"bays:{bays}", limit, cache)
-        rows.append([bays, run.first, run.proof, run.seconds, run.memory / MIB, run.branches, *_answer(run)])
-    print_table(
-        f"Unequal bays, the full body's patches and stock, limit {limit:.0f} s",
-        ["bays", "first plan", "proof", "whole run", "memory", "branches", *ANSWER],
-        rows,
-    )
-
-
-def print_stops(cache: Path) -> None:
-    """How long a run goes on after it was asked to stop, and past a time limit."""
-    rows: list[list[object]] = []
-    for asked in (2.0, 4.0, 6.0):
-        run = measure(FULL, 600.0, cache, stop_after=asked)
-        rows.append([f"asked to stop after {asked:.0f} s", asked, run.seconds, run.seconds - asked])
-    for limit in (3.0, 10.0):
-        run = measure(FULL, limit, cache)
-        rows.append(
-            [
-                f"time limit of {limit:.0f} s (loading not counted in it)",
-                limit,
-                run.seconds,
-                run.seconds - limit,
-            ]
-        )
-    print_table("Full-size body stopped early: seconds", ["", "asked", "ended", "later by"], rows)
+def _seconds(text: str) -> float:
+    seconds = float(text)
+    if not 0 < seconds < float("inf"):
+        raise ValueError("more than 0")
+    return seconds
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

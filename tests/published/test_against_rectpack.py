@@ -23,7 +23,8 @@ SECONDS = 2.0
 def our_sheets(rectangles: RectangleSet) -> tuple[int, float]:
     """Our number of sheets after a moment, and our bound."""
     search = Search.of(as_problem(rectangles))
-    outcome = solve(search, Aim(), search.first(), Budget.of(SolveLimits(time_limit=SECONDS)))
+    budget = Budget.of(SolveLimits(time_limit=SECONDS))
+    outcome = solve(search, Aim(), search.first(budget), budget)
     assert outcome.best is not None
     assert all(search.fitter.placed(*load) for load in outcome.best.sheets)
     return sum(outcome.best.sheets.values()), outcome.bound
