@@ -9,8 +9,7 @@ from textwrap import wrap
 from cli.summary import WIDTH, titled, warning_lines
 from nesting.documents.wording import length_text, money_text
 from nesting.job import Bay, Cutting, Job, Patch, Side, Stock, Window
-from nesting.panels import candidate_panels
-from nesting.seams import seam_lines
+from nesting.sideplans import plain_side_plan
 
 
 def job_description(job: Job) -> list[str]:
@@ -22,6 +21,7 @@ def job_description(job: Job) -> list[str]:
     if job.patches:
         lines += ["", f"Patches: {sum(patch.quantity for patch in job.patches)}"]
         lines += [f"  {_patch(job, patch)}" for patch in job.patches]
+    lines += _fixed(job)
     return [*lines, *warning_lines(job.warnings)]
 
 
@@ -51,19 +51,11 @@ def _side(job: Job, side: Side) -> list[str]:
 
 def _candidates(job: Job, side: Side) -> str:
     """How many panels the planner may choose among, and the bays that none of them closes."""
-    lines = seam_lines(job, side)
-    candidates = candidate_panels(job, side, lines)
-    closed = {cell for candidate in candidates for cell in candidate.cells}
-    rows = range(1, len(lines.levels) + 2)
-    left = sorted(
-        {
-            opening.bay
-            for opening in lines.openings
-            for row in rows
-            if lines.span(opening.bay, row) and (side.name, opening.bay, row) not in closed
-        }
-    )
-    said = f"{len(candidates)} that some sheet can carry"
+    plan = plain_side_plan(job, side)
+    left = sorted({bay for bay, _ in plan.uncovered()})
+    decided = sum(fixed.side == side.name for fixed in job.fixed.panels)
+    said = f"{len(plan.candidates) - decided} that some sheet can carry"
+    said += f" beside {_count(decided, 'panel')} decided already" if decided else ""
     if left:
         said += f"; none closes bay {', '.join(map(str, left))} without a backing strip or a larger sheet"
     return said
@@ -96,7 +88,10 @@ def _stock(job: Job) -> list[str]:
         width, length = (length_text(size, job.units) for size in _usable(job.cutting, stock))
         available = "as many as wanted" if stock.available is None else f"{stock.available} available"
         usable = f"{width} x {length} {job.units.value} usable"
-        lines.append(f"  {stock.name:{name_width}}  {usable:28}  {money_text(stock.price):>10}  {available}")
+        price = "on hand" if stock.on_hand else money_text(stock.price) if job.priced else ""
+        if stock.on_hand:
+            available = f"{stock.available} there"
+        lines.append(f"  {stock.name:{name_width}}  {usable:28}  {price:>10}  {available}")
     return lines
 
 
@@ -118,6 +113,31 @@ def _window(job: Job, window: Window) -> str:
 def _patch(job: Job, patch: Patch) -> str:
     size = f"{length_text(patch.width, job.units)} x {length_text(patch.height, job.units)} {job.units.value}"
     return f"{patch.quantity:3} of {patch.name}, {size}"
+
+
+def _fixed(job: Job) -> list[str]:
+    """What is decided already: panels, copies of patches and strips."""
+    lines = []
+    for panel in job.fixed.panels:
+        name = f" {panel.name}" if panel.name else ""
+        rails = [
+            f"{word} the rail at {_length(job, height)}"
+            for word, height in (("from", panel.from_rail), ("to", panel.to_rail))
+            if height is not None
+        ]
+        where = " ".join([f"{panel.side}, {_bays(panel.first_bay, panel.last_bay)}", *rails])
+        lines.append(f"  panel{name}: {where}: {panel.state.value}")
+    for cut in job.fixed.patches:
+        copies = ", ".join(f"#{copy}" for copy in cut.copies)
+        lines += wrap(f"{cut.patch} {copies}: cut", WIDTH, initial_indent="  ", subsequent_indent="    ")
+    for strip in job.fixed.strips:
+        where = f"{strip.side}, {_bays(strip.first_bay, strip.last_bay)} at {_length(job, strip.height)}"
+        lines.append(f"  backing strip: {where}: {strip.state.value}")
+    return ["", "Decided already", *lines] if lines else []
+
+
+def _bays(first: int, last: int) -> str:
+    return f"bay {first}" if first == last else f"bays {first} to {last}"
 
 
 def _length(job: Job, length: float) -> str:

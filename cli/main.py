@@ -11,6 +11,7 @@ from typing import Any
 import click
 
 from cli.check import check
+from cli.continuing import continuing
 from cli.interrupt import INTERRUPTED
 from cli.plan import plan
 from cli.schema import schema
@@ -61,5 +62,6 @@ def main() -> None:
 
 
 main.add_command(check)
+main.add_command(continuing)
 main.add_command(plan)
 main.add_command(schema)

@@ -11,6 +11,15 @@ import click
 JOB_FILE = click.Path(path_type=Path)
 ANY_PATH = click.Path(path_type=Path)
 
+OFFCUT_LISTS = click.option(
+    "--offcuts",
+    type=ANY_PATH,
+    metavar="FILE",
+    multiple=True,
+    help="A list of offcuts on hand, such as the offcuts.csv of an earlier plan; may be given more than once.",
+)
+"""The same for every command that reads a job."""
+
 
 def time_to_plan(_ctx: click.Context, _param: click.Parameter, seconds: float) -> float:
     """The seconds as given; a usage error when they leave no time to plan, or never end."""

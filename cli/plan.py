@@ -14,7 +14,7 @@ import click
 
 from cli.interrupt import StopRequest, stop_on_interrupt
 from cli.mistakes import mistakes_in
-from cli.params import ANY_PATH, JOB_FILE, time_to_plan
+from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, time_to_plan
 from cli.progress import ProgressLine
 
 if TYPE_CHECKING:
@@ -52,13 +52,22 @@ SECONDS_BETWEEN_LOOKS = 0.2
     show_default=True,
     help="Where the search starts: the same seed gives the same plan once it is proved.",
 )
+@OFFCUT_LISTS
 @click.option(
     "--drill", is_flag=True, help="Draw rivet holes on the sheets, in the sheet on top of each lap only."
 )
 @click.option(
     "--json", "as_json", is_flag=True, help="Print the plan as one JSON object, with its timing, on stdout."
 )
-def plan(job_file: Path, out: Path, time_limit: float, seed: int, drill: bool, as_json: bool) -> None:
+def plan(
+    job_file: Path,
+    out: Path,
+    time_limit: float,
+    seed: int,
+    offcuts: tuple[Path, ...],
+    drill: bool,
+    as_json: bool,
+) -> None:
     """Plan the job and write sheets, drawings and lists to a folder.
 
     Ctrl-C once: stop searching and write the best plan found so far. Ctrl-C again: leave without writing.
@@ -69,7 +78,7 @@ def plan(job_file: Path, out: Path, time_limit: float, seed: int, drill: bool, a
         from nesting.limits import SolveLimits
         from nesting.output import check_output_folder, write_results
 
-        job = read_job(job_file)
+        job = read_job(job_file, offcuts)
         check_output_folder(out)
         display = ProgressLine(sys.stderr, live=sys.stderr.isatty())
         limits = SolveLimits(time_limit, seed, display.note, stop.asked)

@@ -8,7 +8,14 @@ from pathlib import Path
 from textwrap import wrap
 
 from nesting.documents.findings import all_warnings
-from nesting.documents.wording import length_text, mass_text, money_text, proof_text
+from nesting.documents.wording import (
+    length_text,
+    mass_text,
+    money_text,
+    price_text,
+    proof_text,
+    worth_text,
+)
 from nesting.job import Job, Stock
 from nesting.plan import Plan, PlannedJob
 
@@ -21,15 +28,15 @@ def plan_summary(planned: PlannedJob, out: Path, files: Iterable[Path], seconds:
     job, plan = planned.job, planned.plan
     return [
         *titled(job.title),
-        *_labelled("Proof", f"{plan.status.value}: {proof_text(plan)} Planned in {seconds:.1f} s."),
+        *labelled("Proof", f"{plan.status.value}: {proof_text(job, plan)} Planned in {seconds:.1f} s."),
         "",
         *_sheets(job, plan),
         *_totals(planned),
-        *_tradeoff(plan),
+        *_tradeoff(job, plan),
         *warning_lines(all_warnings(planned)),
         "",
-        *_labelled("Written", f"{len(tuple(files))} files in {out}"),
-        *_labelled(
+        *labelled("Written", f"{len(tuple(files))} files in {out}"),
+        *labelled(
             "Next",
             f"open {out / 'index.html'}, print {out / 'packet.pdf'}, and measure each panel's "
             "place on the body once more before its sheet is cut.",
@@ -50,31 +57,40 @@ def warning_lines(warnings: Iterable[str]) -> list[str]:
     return ["", "Warnings", *lines] if lines else []
 
 
-def _labelled(label: str, text: str) -> list[str]:
+def labelled(label: str, text: str) -> list[str]:
+    """A text after its label, wrapped beside it."""
     return wrap(text, WIDTH, initial_indent=label.ljust(LABEL), subsequent_indent=" " * LABEL)
 
 
 def _sheets(job: Job, plan: Plan) -> list[str]:
     counts: Counter[Stock] = Counter(sheet.stock for sheet in plan.sheets)
     name_width = max((len(stock.name) for stock in counts), default=0)
-    lines = [f"Sheets to buy: {len(plan.sheets)}"]
+    there = sum(sheet.stock.on_hand for sheet in plan.sheets)
+    lines = [f"Sheets to buy: {len(plan.sheets) - there}" + (f", and {there} on hand" if there else "")]
     for stock in job.stock:
         if stock not in counts:
             continue
         units = job.units
         size = f"{length_text(stock.width, units)} x {length_text(stock.length, units)} {units.value}"
-        price = money_text(stock.price * counts[stock])
         lines.append(
-            f"  {counts[stock]:3} of {stock.name:{name_width}}  {size:22}  at {money_text(stock.price):>10}"
-            f"  {price:>12}"
+            f"  {counts[stock]:3} of {stock.name:{name_width}}  {size:22}  {_prices(job, stock, counts)}"
         )
-    return lines
+    return [line.rstrip() for line in lines]
+
+
+def _prices(job: Job, stock: Stock, counts: Counter[Stock]) -> str:
+    if stock.on_hand or not job.priced:
+        return price_text(job, stock)
+    return f"at {money_text(stock.price):>10}  {money_text(stock.price * counts[stock]):>12}"
 
 
 def _totals(planned: PlannedJob) -> list[str]:
     job, plan, buying, rivets = planned.job, planned.plan, planned.buying, planned.fasteners
-    seams = f"{len(plan.seams)} in {len(plan.panels)} panels, costing {money_text(plan.seam_cost)}"
-    least = f"{money_text(plan.objective)}, sheets and seams together: what the plan makes least"
+    seams = f"{len(plan.seams)} in {len(plan.panels)} panels, costing {worth_text(job, plan.seam_cost)}"
+    least = f"{worth_text(job, plan.objective)}, sheets and seams together: what the plan makes least"
+    to_pay = money_text(buying.total)
+    if not job.priced:
+        to_pay = f"{money_text(buying.total)} without the sheets, which have no price"
     parts = (
         ("sheets", buying.sheets),
         ("cutting", buying.cutting),
@@ -89,21 +105,24 @@ def _totals(planned: PlannedJob) -> list[str]:
     )
     return [
         "",
-        *_labelled("Seams", seams),
-        *_labelled("Cost", least),
-        *_labelled("To pay", money_text(buying.total) + (f": {said}" if said else "")),
-        *_labelled("Rivets", f"{rivets.total:,} on the plan, {rivets.to_buy:,} to buy"),
-        *_labelled("Mass", mass),
+        *labelled("Seams", seams),
+        *labelled("Cost" if job.priced else "Area", least),
+        *(labelled("To pay", to_pay + (f": {said}" if said else "")) if job.priced or buying.total else []),
+        *labelled("Rivets", f"{rivets.total:,} on the plan, {rivets.to_buy:,} to buy"),
+        *labelled("Mass", mass),
     ]
 
 
-def _tradeoff(plan: Plan) -> list[str]:
+def _tradeoff(job: Job, plan: Plan) -> list[str]:
     if not plan.tradeoff:
         return []
-    lines = ["", "Fewer seams or cheaper sheets:", "  seams  sheets cost   at least"]
+    heading = "cheaper sheets" if job.priced else "less sheet"
+    kind = "sheets cost" if job.priced else " sheet area"
+    lines = ["", f"Fewer seams or {heading}:", f"  seams  {kind}     at least"]
     for point in plan.tradeoff:
         chosen = "  <- this plan" if point.seams == len(plan.seams) else ""
         lines.append(
-            f"  {point.seams:5} {money_text(point.sheet_cost):>12} {money_text(point.bound):>10}{chosen}"
+            f"  {point.seams:5} {worth_text(job, point.sheet_cost):>12} "
+            f"{worth_text(job, point.bound):>12}{chosen}"
         )
     return lines

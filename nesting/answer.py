@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from nesting.assembly import Assembled, panel_part, strip_part
 from nesting.fitting import Fitter
+from nesting.fixing import decided_strips, strips_cut
 from nesting.job import Job, SeamRules
 from nesting.layout import Part, lay_out
 from nesting.naming import named, renumbered, side_marks, strip_names
@@ -33,7 +34,8 @@ def chosen_panels(job: Job, assembled: Assembled, best: Decision) -> ChosenPanel
     """The chosen candidates under short names, on sides without the backing heights that nobody used."""
     patches = [patch.name for patch in job.patches]
     marks = side_marks([side.name for side in job.sides], patches)
-    names = strip_names(patches)
+    kept = [panel.name for panel in job.fixed.panels] + [strip.name for strip in job.fixed.strips]
+    names = strip_names([*patches, *kept])
     panels: list[Panel] = []
     seams: list[Seam] = []
     strips: list[tuple[BackingStrip, Part]] = []
@@ -42,7 +44,12 @@ def chosen_panels(job: Job, assembled: Assembled, best: Decision) -> ChosenPanel
         chosen = [c for p in best.choices if (c := assembled.candidates[p]).panel.side == side.name]
         used = sorted({level for candidate in chosen for level, _ in candidate.strips})
         lines = seam_lines(job, side, [plan.lines.levels[level - 1].height for level in used])
-        own = named(renumbered([c.panel for c in chosen], plan.lines, lines), marks[side.name])
+        own = named(
+            renumbered([c.panel for c in chosen], plan.lines, lines),
+            marks[side.name],
+            [c.kept_name for c in chosen],
+            kept,
+        )
         panels += own
         seams += seams_between(own, lines)
         strips += _strips(job, side.name, own, lines, names)
@@ -68,22 +75,27 @@ def laid_out(
 def _strips(
     job: Job, side: str, panels: Sequence[Panel], lines: SeamLines, names: Iterator[str]
 ) -> Iterator[tuple[BackingStrip, Part]]:
-    """A strip for every bay behind every seam on a backing height, with the part to be cut."""
+    """A strip for every bay behind every seam on a backing height, with its part as it is cut."""
+    decided, there = decided_strips(job, side), strips_cut(job, side)
     for number, level in enumerate(lines.levels, start=1):
         if not level.backing:
             continue
         for panel in panels:
             for bay in range(panel.first_bay, panel.last_bay + 1):
                 if panel.last_row == number and lines.parts(number, bay):
-                    name = next(names)
-                    yield BackingStrip(side, level.height, name), strip_part(job, lines, bay, name)
+                    place = (level.height, bay)
+                    kept = decided[place].name if place in decided else ""
+                    name = kept or next(names)
+                    strip = BackingStrip(side, level.height, name, bay, cut=place in there)
+                    yield strip, strip_part(job, lines, bay, name)
 
 
 def _parts_by_class(job: Job, assembled: Assembled, chosen: ChosenPanels) -> Mapping[int, list[Part]]:
     """The real parts of each class, in the order in which sheets take them."""
     numbers = {kind: k for k, kind in enumerate(assembled.problem.classes)}
     waiting: dict[int, list[Part]] = {}
-    for part in [*map(panel_part, chosen.panels), *(part for _, part in chosen.strips)]:
+    panels = [panel_part(panel) for panel in chosen.panels if not panel.cut]
+    for part in [*panels, *(part for strip, part in chosen.strips if not strip.cut)]:
         waiting.setdefault(numbers[part_class(job, *part.size)], []).append(part)
     for part, k in assembled.patches:
         waiting.setdefault(k, []).append(part)

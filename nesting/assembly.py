@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from nesting.fixing import strips_cut
 from nesting.job import CutMethod, Job
 from nesting.layout import Part
 from nesting.outline import bounds, rectangle
@@ -24,7 +25,7 @@ class Assembled:
     sides: tuple[SidePlan, ...]
     candidates: tuple[Candidate, ...]
     patches: tuple[tuple[Part, int], ...]
-    """Every copy of every patch with its class."""
+    """Every copy of every patch that is to be cut, with its class."""
 
 
 @dataclass
@@ -85,8 +86,13 @@ def _choice(
     without_levels: bool,
 ) -> Choice:
     x0, y0, x1, y1 = bounds(candidate.panel.outline)
-    parts = [classes.number(x1 - x0, y1 - y0)]
-    parts += [classes.number(*strip_part(job, plan.lines, bay).size) for _, bay in candidate.strips]
+    parts = [] if candidate.panel.cut else [classes.number(x1 - x0, y1 - y0)]
+    there = strips_cut(job, plan.side.name)
+    parts += [
+        classes.number(*strip_part(job, plan.lines, bay).size)
+        for level, bay in candidate.strips
+        if (plan.lines.levels[level - 1].height, bay) not in there
+    ]
     return Choice(
         cells=tuple(cells.setdefault(cell, len(cells)) for cell in candidate.cells),
         parts=tuple(parts),
@@ -183,11 +189,13 @@ def _packing_bound(users: Mapping[int, set[int]], needs: Mapping[int, int]) -> i
 
 
 def patch_parts(job: Job) -> Iterable[Part]:
-    """Every copy of every patch, named ``name#1`` and on."""
+    """Every copy of every patch that is still to be cut, named ``name#1`` and on."""
     for patch in job.patches:
         outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        cut = job.fixed.copies_cut(patch.name)
         for copy in range(1, patch.quantity + 1):
-            yield Part(f"{patch.name}#{copy}", outline)
+            if copy not in cut:
+                yield Part(f"{patch.name}#{copy}", outline)
 
 
 def strip_part(job: Job, lines: SeamLines, bay: int, name: str = "") -> Part:

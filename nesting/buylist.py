@@ -5,30 +5,34 @@ from __future__ import annotations
 from collections import Counter
 
 from nesting.job import Job, Stock, Units
-from nesting.outline import net_area
-from nesting.plan import BuyLine, BuyList, Fasteners, Plan
+from nesting.outline import net_area, rectangle
+from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan
+from nesting.seams import seam_lines, strip_size
 from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
 
+NOT_BOUGHT = "on hand, not to buy"
 _MM2_PER_M2 = 1e6
 
 
 def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
     """Every line to order, in the job's money, with the mass of the finished skin and of the sheets in kg.
 
-    Sheets are grouped by size in the job's order.  Tax is on the sum of all other lines, unrounded.  Rivets
-    without packs in the job are listed without a price.
+    Sheets are grouped by size in the job's order; those on hand cost nothing.  Tax is on the sum of all other
+    lines, unrounded.  Rivets without packs in the job, and sheets of a job without prices, are listed without
+    a price.  Rivets are those of the whole body, and its mass is, whether panels are cut already or not.
     """
     sheets = Counter(sheet.stock for sheet in plan.sheets)
     order = {stock: place for place, stock in enumerate(job.stock)}
     stocks = sorted(sheets, key=lambda stock: (order.get(stock, len(order)), stock.name))
     sheet_lines = [_sheet_line(job, stock, sheets[stock]) for stock in stocks]
     backing_lines = [
-        BuyLine(strip.patch, 1, "piece", 0.0, 0.0, "cut from the sheets above, not bought")
+        BuyLine(strip.patch, 1, "piece", 0.0, 0.0, f"cut {_from_what(strip)}, not bought", priced=False)
         for strip in plan.backing
     ]
     cutting_lines = _charge("cutting", len(plan.sheets), "sheet", job.costs.cut_per_sheet)
-    rivet_lines = _rivet_lines(job, fasteners)
-    delivery_lines = _charge("delivery", 1, "trip", job.costs.delivery)
+    rivet_lines = _rivet_lines(job, fasteners, any(panel.cut for panel in plan.panels))
+    to_bring = any(not sheet.stock.on_hand for sheet in plan.sheets)
+    delivery_lines = _charge("delivery", 1, "trip", job.costs.delivery) if to_bring else []
     lines = [*sheet_lines, *backing_lines, *cutting_lines, *rivet_lines, *delivery_lines]
     before_tax = sum(line.price for line in lines)
     tax = before_tax * job.costs.tax
@@ -48,12 +52,19 @@ def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
 
 
 def part_masses(job: Job, plan: Plan) -> dict[str, float]:
-    """Mass in kg of each part by its name on the sheet, holes cut out."""
-    return {
-        part.part: net_area(part.outline, part.holes) / _MM2_PER_M2 * job.skin.mass_per_area
-        for sheet in plan.sheets
-        for part in sheet.parts
-    }
+    """Mass in kg of each part by its name, holes cut out: those on the sheets, then what was cut before."""
+    areas = {part.part: net_area(part.outline, part.holes) for sheet in plan.sheets for part in sheet.parts}
+    areas |= {panel.name: net_area(panel.outline, panel.holes) for panel in plan.panels if panel.cut}
+    for patch in job.patches:
+        outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        for copy in sorted(job.fixed.copies_cut(patch.name)):
+            areas[f"{patch.name}#{copy}"] = net_area(outline)
+    for strip in plan.backing:
+        if strip.cut:
+            side = next(side for side in job.sides if side.name == strip.side)
+            along, across = strip_size(job.seam, seam_lines(job, side, (strip.height,)), strip.bay)
+            areas[strip.patch] = along * across
+    return {name: area / _MM2_PER_M2 * job.skin.mass_per_area for name, area in areas.items()}
 
 
 def lifting_note(mass_kg: float) -> str:
@@ -73,18 +84,31 @@ def _sheet_line(job: Job, stock: Stock, count: int) -> BuyLine:
     note = f"{told} each; {job.skin.material} {_thickness(job)}"
     if hands := lifting_note(mass):
         note = f"{note}; {hands}"
+    if stock.on_hand:
+        return BuyLine(f"{stock.name}, on hand", count, "sheet", 0.0, 0.0, f"{NOT_BOUGHT}; {note}")
+    if not job.priced:
+        return BuyLine(
+            f"sheet {stock.name}", count, "sheet", 0.0, 0.0, f"no price given; {note}", priced=False
+        )
     return BuyLine(f"sheet {stock.name}", count, "sheet", stock.price, count * stock.price, note)
 
 
-def _rivet_lines(job: Job, fasteners: Fasteners) -> list[BuyLine]:
+def _from_what(strip: BackingStrip) -> str:
+    return "already" if strip.cut else "from the sheets above"
+
+
+def _rivet_lines(job: Job, fasteners: Fasteners, some_cut: bool) -> list[BuyLine]:
     if not fasteners.to_buy:
         return []
     size = _fraction_or_mm(job, job.rivets.diameter)
     note = (
         f"{fasteners.total} rivets and {job.rivets.spare * 100:.6g} per cent spare; {_grips(job, fasteners)}"
     )
+    if some_cut:
+        note = f"for the whole body, panels cut before included: less what you have; {note}"
     if not fasteners.packs:
-        return [BuyLine(f"rivets {size}", fasteners.to_buy, "rivet", 0.0, 0.0, f"no price given; {note}")]
+        unpriced = f"no price given; {note}"
+        return [BuyLine(f"rivets {size}", fasteners.to_buy, "rivet", 0.0, 0.0, unpriced, priced=False)]
     lines = [
         BuyLine(f"rivets {size}, box of {count}", boxes, "box", price, boxes * price)
         for count, boxes, price in fasteners.packs

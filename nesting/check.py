@@ -2,7 +2,7 @@
 
 Nothing here is shared with the optimiser or with the builders of panels, seams, layouts, rivets and lists, so
 that a mistake of theirs does not hide itself.  The parts are `check_cover` (bays and panels), `check_seams`,
-`check_sheets`, `check_cuts` (shear), `check_rivets` and `check_money`.
+`check_fixed` (what was decided before), `check_sheets`, `check_cuts` (shear), `check_rivets` and `check_money`.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from collections.abc import Iterator
 
 from nesting.check_cover import cover_faults
 from nesting.check_cuts import cut_faults
+from nesting.check_fixed import fixed_faults
 from nesting.check_money import buying_faults, cost_faults
 from nesting.check_rivets import rivet_faults
 from nesting.check_seams import seam_faults
@@ -41,6 +42,7 @@ def plan_faults(
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
     yield from cover_faults(job, plan, frames)
     yield from seam_faults(job, plan, frames)
+    yield from fixed_faults(job, plan, frames)
     yield from sheet_faults(job, plan)
     yield from cut_faults(job, plan)
     yield from cost_faults(job, plan)

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from nesting.check_shapes import metal_area
 from nesting.check_sheets import wanted_shapes
+from nesting.check_structure import frame_of, strip_size_of
 from nesting.job import Job
 from nesting.plan import BuyList, Fasteners, Plan, Status
 
@@ -55,12 +56,14 @@ def _trade_faults(job: Job, plan: Plan, sheets: float, cost: float, slack: float
 
 def buying_faults(job: Job, plan: Plan, fasteners: Fasteners | None, buying: BuyList) -> Iterator[str]:
     """What is wrong with the sums and masses of the buy list."""
-    sheets = sum(sheet.stock.price for sheet in plan.sheets)
+    # where no sheet has a price the plan counts areas, and these are no money
+    sheets = sum(sheet.stock.price for sheet in plan.sheets) if job.priced else 0.0
+    to_buy = [sheet for sheet in plan.sheets if not sheet.stock.on_hand]
     cutting = job.costs.cut_per_sheet * len(plan.sheets)
     sums = [
         ("sheets", buying.sheets, sheets),
         ("cutting", buying.cutting, cutting),
-        ("delivery", buying.delivery, job.costs.delivery if plan.sheets else 0.0),
+        ("delivery", buying.delivery, job.costs.delivery if to_buy else 0.0),
     ]
     if fasteners is not None:
         sums.append(("rivets", buying.rivets, sum(boxes * price for _, boxes, price in fasteners.packs)))
@@ -74,6 +77,11 @@ def buying_faults(job: Job, plan: Plan, fasteners: Fasteners | None, buying: Buy
         if not abs(line.price - line.quantity * line.unit_price) <= CENT:
             asked = f"{line.quantity:g} at {line.unit_price:.2f}"
             yield f"buy list, {line.item}: {asked} do not cost {line.price:.2f}"
+    for stock in {sheet.stock for sheet in plan.sheets if sheet.stock.on_hand}:
+        count = sum(sheet.stock == stock for sheet in plan.sheets)
+        named = [line for line in buying.lines if line.item == f"{stock.name}, on hand"]
+        if [line.quantity for line in named] != [count]:
+            yield f"buy list: {count} of {stock.name} are on hand, which is not what it says"
     yield from _mass_faults(job, plan, buying)
 
 
@@ -81,6 +89,11 @@ def _mass_faults(job: Job, plan: Plan, buying: BuyList) -> Iterator[str]:
     per_mm2 = job.skin.mass_per_area * 1e-6
     shapes = wanted_shapes(job, plan)
     skin = sum(metal_area(*shape) for shape in shapes.values())
+    frames = {side.name: frame_of(job, side, plan) for side in job.sides}
+    for strip in plan.backing:
+        if strip.cut and strip.side in frames:
+            length, width = strip_size_of(job, frames[strip.side], strip.bay)
+            skin += length * width
     strips = {name for strip in plan.backing for name in (strip.patch, f"{strip.patch}#1")} - set(shapes)
     skin += sum(
         metal_area(part.outline, part.holes)

@@ -9,7 +9,15 @@ from shapely.geometry import LineString, Polygon
 
 from nesting.check_cover import FIT, window_ring
 from nesting.check_shapes import extent, traced
-from nesting.check_structure import HAIR, Cell, Frame, height_at, post_width_needed, reach_of
+from nesting.check_structure import (
+    HAIR,
+    Cell,
+    Frame,
+    height_at,
+    post_width_needed,
+    reach_of,
+    strip_size_of,
+)
 from nesting.job import Hand, Job
 from nesting.plan import Panel, Plan, Seam
 
@@ -44,7 +52,7 @@ def seam_faults(job: Job, plan: Plan, frames: dict[str, Frame]) -> Iterator[str]
         yield from _compared(frame, meetings, seams)
         yield from _support_faults(job, plan, frame, meetings)
         yield from _window_faults(job, frame, seams)
-        yield from _strip_faults(plan, frame, seams)
+        yield from _strip_faults(job, plan, frame, seams)
     length = sum(abs(s.end[0] - s.start[0]) + abs(s.end[1] - s.start[1]) for s in plan.seams)
     cost = len(plan.seams) * job.seam.cost + length * job.seam.cost_per_length
     if not abs(cost - plan.seam_cost) <= 1e-4:
@@ -173,7 +181,7 @@ def _support_faults(job: Job, plan: Plan, frame: Frame, meetings: list[Meeting])
     needed = post_width_needed(job)
     for meeting in meetings:
         post = meeting.after_bay
-        width = frame.side.posts[post - 1] if post else _rail_width(plan, frame, meeting.line)
+        width = frame.side.posts[post - 1] if post else _rail_width(job, plan, frame, meeting.line)
         if width < needed - HAIR:
             yield (
                 f"side {frame.side.name!r}: {meeting.place} is {width:.2f} wide, "
@@ -181,31 +189,29 @@ def _support_faults(job: Job, plan: Plan, frame: Frame, meetings: list[Meeting])
             )
 
 
-def _rail_width(plan: Plan, frame: Frame, height: float) -> float:
+def _rail_width(job: Job, plan: Plan, frame: Frame, height: float) -> float:
     if height in frame.side.rails:
         # A rail without a width of its own is as wide as the posts.
         return frame.side.rail_width or min(frame.side.posts, default=0.0)
-    return min([strip[1] for strip in _strips(plan, frame, height)], default=0.0)
+    return min([strip[1] for strip in _strips(job, plan, frame, height)], default=0.0)
 
 
-def _strips(plan: Plan, frame: Frame, height: float) -> list[tuple[float, float]]:
-    """Length and width of each backing strip at a height, as it is cut."""
+def _strips(job: Job, plan: Plan, frame: Frame, height: float) -> list[tuple[float, float]]:
+    """Length and width of each backing strip at a height, as it is cut or was before."""
     parts = {part.part.removesuffix("#1"): part for sheet in plan.sheets for part in sheet.parts}
-    boxes = [
-        extent(parts[strip.patch].outline)
-        for strip in plan.backing
-        if strip.side == frame.side.name and strip.height == height and strip.patch in parts
-    ]
-    return [(max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)) for x0, y0, x1, y1 in boxes]
+    own = [strip for strip in plan.backing if strip.side == frame.side.name and strip.height == height]
+    boxes = [extent(parts[strip.patch].outline) for strip in own if strip.patch in parts]
+    sizes = [(max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)) for x0, y0, x1, y1 in boxes]
+    return sizes + [strip_size_of(job, frame, strip.bay) for strip in own if strip.cut]
 
 
-def _strip_faults(plan: Plan, frame: Frame, seams: list[Seam]) -> Iterator[str]:
+def _strip_faults(job: Job, plan: Plan, frame: Frame, seams: list[Seam]) -> Iterator[str]:
     """Backing strips that do not reach along the whole of the seams over them."""
     for number, height in enumerate(frame.rails, start=1):
         if height in frame.side.rails:
             continue
         run = sum(abs(seam.end[0] - seam.start[0]) for seam in seams if seam.rail == number)
-        strips = sum(length for length, _ in _strips(plan, frame, height))
+        strips = sum(length for length, _ in _strips(job, plan, frame, height))
         if strips < run - FIT:
             yield (
                 f"side {frame.side.name!r}: the backing strips at {height:.2f} are {strips:.2f} long "

@@ -25,10 +25,13 @@ Shape = tuple[Ring, tuple[Ring, ...]]
 def sheet_faults(job: Job, plan: Plan) -> Iterator[str]:
     """What is wrong with the sheets: parts missing or changed, too close, over the edge; stock; offcuts."""
     shapes = wanted_shapes(job, plan)
+    there = cut_before(job, plan)
     strips = {name for strip in plan.backing for name in (strip.patch, f"{strip.patch}#1")}
     laid = Counter(part.part for sheet in plan.sheets for part in sheet.parts)
     for name in shapes:
-        if laid[name] != 1:
+        if name in there and laid[name]:
+            yield f"part {name}: it is cut already and is on a sheet all the same"
+        elif name not in there and laid[name] != 1:
             yield f"part {name}: it is on the sheets {laid[name]} times"
     for name, times in laid.items():
         if name not in shapes and (name not in strips or times > 1):
@@ -38,7 +41,10 @@ def sheet_faults(job: Job, plan: Plan) -> Iterator[str]:
                 else f"part {name}: it is there twice"
             )
     for strip in plan.backing:
-        if not laid[strip.patch] + laid[f"{strip.patch}#1"]:
+        times = laid[strip.patch] + laid[f"{strip.patch}#1"]
+        if strip.cut and times:
+            yield f"part {strip.patch}: the backing strip is cut already and is on a sheet all the same"
+        elif not strip.cut and not times:
             yield f"part {strip.patch}: the backing strip is on no sheet"
     yield from _stock_faults(job, plan)
     for number, sheet in enumerate(plan.sheets, start=1):
@@ -51,13 +57,19 @@ def sheet_faults(job: Job, plan: Plan) -> Iterator[str]:
 
 
 def wanted_shapes(job: Job, plan: Plan) -> dict[str, Shape]:
-    """Every part that must be cut, by its name on the sheet, as drawn: panels, and each copy of a patch."""
+    """Every part of the job, by its name on the sheet, as drawn: panels, and each copy of a patch."""
     shapes: dict[str, Shape] = {panel.name: (panel.outline, panel.holes) for panel in plan.panels}
     for patch in job.patches:
         outline = rounded_box(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
         for copy in range(1, patch.quantity + 1):
             shapes[f"{patch.name}#{copy}"] = (outline, ())
     return shapes
+
+
+def cut_before(job: Job, plan: Plan) -> set[str]:
+    """Names of panels and copies of patches that are there already."""
+    copies = {f"{cut.patch}#{copy}" for cut in job.fixed.patches for copy in cut.copies}
+    return copies | {panel.name for panel in plan.panels if panel.cut}
 
 
 def _stock_faults(job: Job, plan: Plan) -> Iterator[str]:

@@ -110,6 +110,18 @@ def post_width_needed(job: Job) -> float:
     return 2 * reach_of(rules)
 
 
+def strip_size_of(job: Job, frame: Frame, bay: int) -> tuple[float, float]:
+    """Length and width of a backing strip across a bay, from the middle of one post to that of the next.
+
+    It is as wide as a lap, or holds both rivet lines of a butt seam with an edge distance on either side.
+    """
+    span = frame.bays[bay - 1]
+    left = frame.posts[bay - 2] if bay > 1 else span.left - job.land.ends
+    right = frame.posts[bay - 1] if bay < len(frame.bays) else span.right + job.land.ends
+    reach = reach_of(job.seam)
+    return right - left, 2 * reach if reach > 0 else -2 * reach + 4 * job.seam.edge_distance
+
+
 def run_out(bays: Sequence[Span], land: Land) -> BaseGeometry:
     """The openings, the posts between them, and the land square to every outer edge with mitred corners.
 

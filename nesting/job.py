@@ -130,13 +130,18 @@ class RivetRules:
 
 @dataclass(frozen=True)
 class Stock:
-    """A sheet size: width along y, length along x; ``available`` None means as many as wanted."""
+    """A sheet size: width along y, length along x; ``available`` None means as many as wanted.
+
+    A size on hand has the price 0 and as many sheets as there are; more of the same size to buy are another
+    `Stock` of that name.
+    """
 
     name: str
     width: float
     length: float
     price: float
     available: int | None = None
+    on_hand: bool = False
 
 
 @dataclass(frozen=True)
@@ -189,6 +194,63 @@ class Patch:
     riveted: bool = False
 
 
+class FixedState(Enum):
+    """What is decided of a panel: that it is cut already, or only where it reaches."""
+
+    CUT = "cut"
+    DECIDED = "decided"
+
+
+@dataclass(frozen=True)
+class FixedPanel:
+    """A panel that is decided already: bays from 1, and the heights of the rails it ends on in mm.
+
+    ``from_rail`` or ``to_rail`` None means the lower or upper edge of the side; a backing strip may stand for
+    a rail.  ``name`` is kept as written, "" where the planner may give one.
+    """
+
+    side: str
+    first_bay: int
+    last_bay: int
+    state: FixedState
+    from_rail: float | None = None
+    to_rail: float | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class FixedPatch:
+    """Copies of a patch (from 1) that are cut already."""
+
+    patch: str
+    copies: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class FixedStrip:
+    """Backing strips that are decided already: one for each of these bays (from 1), ``height`` in mm."""
+
+    side: str
+    first_bay: int
+    last_bay: int
+    height: float
+    state: FixedState
+    name: str = ""
+
+
+@dataclass(frozen=True)
+class Fixed:
+    """Everything that the plan must take as it is."""
+
+    panels: tuple[FixedPanel, ...] = ()
+    patches: tuple[FixedPatch, ...] = ()
+    strips: tuple[FixedStrip, ...] = ()
+
+    def copies_cut(self, patch: str) -> frozenset[int]:
+        """The copies of a patch that need no metal any more."""
+        return frozenset(copy for cut in self.patches if cut.patch == patch for copy in cut.copies)
+
+
 @dataclass(frozen=True)
 class Costs:
     """What the shop adds; ``tax`` is a fraction."""
@@ -200,7 +262,10 @@ class Costs:
 
 @dataclass(frozen=True)
 class Job:
-    """Everything the planner is told; ``warnings`` are doubts about the measurements, not mistakes."""
+    """Everything the planner is told; ``warnings`` are doubts about the measurements, not mistakes.
+
+    ``priced`` False means that no sheet has a price: the prices of ``stock`` are areas then, no money.
+    """
 
     title: str
     units: Units
@@ -214,3 +279,5 @@ class Job:
     patches: tuple[Patch, ...] = ()
     costs: Costs = field(default_factory=Costs)
     warnings: tuple[str, ...] = ()
+    fixed: Fixed = field(default_factory=Fixed)
+    priced: bool = True

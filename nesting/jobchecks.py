@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from math import isfinite, sqrt
 
 from nesting.job import (
-    CutMethod,
     Cutting,
+    Fixed,
     Land,
     Patch,
     RivetRules,
@@ -27,9 +27,6 @@ from shared.units import SNAP_MM, format_length
 
 HEAD_DIAMETERS = 2.0
 """A domed head is about two rivet diameters wide: 0.356 to 0.394 in for 3/16 in (IFI-114 (a))."""
-
-SMALLEST_STOCK_MM = 150.0
-"""Sheets are wider than this: where none is, inches were probably read as millimetres."""
 
 
 def check_names(entries: Sequence[Fields], names: Sequence[str], what: str, reader: JobReader) -> None:
@@ -73,42 +70,25 @@ def check_pitches(fields: Fields, rivets: RivetRules, reader: JobReader) -> None
             reader.reject(fields.at(key), fields.written(key), remedy)
 
 
-def check_stocks(
-    entries: Sequence[Fields], stocks: Sequence[Stock], cutting: Cutting, reader: JobReader
-) -> None:
-    """Names differ, something is left inside the margins, and something can be had."""
-    check_names(entries, [stock.name for stock in stocks], "stocks", reader)
-    for entry, stock in zip(entries, stocks, strict=True):
-        if stock.price == 0 and stock.available is None and not entry.has("available"):
-            remedy = "must be more than zero; for sheets on hand write available = how many there are as well"
-            reader.reject(entry.at("price"), entry.written("price"), remedy)
-        if min(stock.width, stock.length) <= 2 * cutting.edge_margin:
-            key = "width" if stock.width <= 2 * cutting.edge_margin else "length"
-            remedy = f"nothing is left inside an edge_margin of {reader.length(cutting.edge_margin)}"
-            reader.reject(entry.at(key), entry.written(key), remedy)
-    if max((stock.width for stock in stocks), default=SMALLEST_STOCK_MM) < SMALLEST_STOCK_MM:
-        widest = reader.length(max(stock.width for stock in stocks))
-        reader.doubt("stock", f"no sheet is wider than {widest}; check that units is what you measured in")
-    if entries and all(stock.available == 0 for stock in stocks):
-        remedy = "no sheet is left; write how many there are, or leave available out for as many as wanted"
-        reader.reject("stock", "available = 0", remedy)
-    if cutting.shear_length is not None and cutting.method is not CutMethod.SHEAR:
-        reader.doubt("cutting, shear_length", f"not used, since the method is {cutting.method.value}")
-
-
 def check_patches(
     entries: Sequence[Fields],
     patches: Sequence[Patch],
+    fixed: Fixed,
     stocks: Sequence[Stock],
     cutting: Cutting,
     reader: JobReader,
 ) -> None:
-    """Names differ, corners are possible, and each patch fits some sheet."""
+    """Names differ, corners are possible, and each patch that is still to be cut fits some sheet."""
     check_names(entries, [patch.name for patch in patches], "patches", reader)
     for entry, patch in zip(entries, patches, strict=True):
         check_radius(entry, patch, reader)
         sizes = [value for stock in stocks for value in (stock.width, stock.length)]
-        if not stocks or not all(map(isfinite, (patch.width, patch.height, cutting.edge_margin, *sizes))):
+        all_cut = len(fixed.copies_cut(patch.name)) == patch.quantity
+        if (
+            all_cut
+            or not stocks
+            or not all(map(isfinite, (patch.width, patch.height, cutting.edge_margin, *sizes)))
+        ):
             continue
         if not any(_fits(patch, stock, cutting) for stock in stocks):
             reader.reject(entry.at("width"), entry.written("width"), _sheet_needed(patch, cutting, reader))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
-from math import isfinite
 from pathlib import Path
 
 from nesting.job import (
@@ -21,22 +21,24 @@ from nesting.job import (
     SeamRules,
     Side,
     Skin,
-    Stock,
     Turn,
     Units,
     Window,
 )
-from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches, check_stocks
+from nesting.jobbody import BAY
+from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches
+from nesting.jobfixed import check_against_job, read_fixed
 from nesting.jobkeys import MAX_MISTAKES
 from nesting.jobreading import Fields, JobReader
 from nesting.jobschema import job_schema
-from nesting.jobsidechecks import check_side
-from nesting.jobtables import BAY, JOB
+from nesting.jobsidechecks import bays_are_sure, check_side
+from nesting.jobstock import offcut_stocks, read_stocks
+from nesting.jobtables import JOB
 from nesting.jobtext import parsed, text_of
 from nesting.jobwords import repeats
+from nesting.offcutlist import read_offcuts
 from shared.errors import JobMistakes, Mistake
 from shared.tables import material_row, skin_row
-from shared.units import format_length
 
 __all__ = ["job_from_text", "job_schema", "read_job"]
 
@@ -49,26 +51,28 @@ SMALL_DISTANCE = {Units.INCH: 6.35, Units.MILLIMETRE: 6.0}
 MM_PER_COST_LENGTH = {Units.INCH: 304.8, Units.MILLIMETRE: 1000.0}
 """What `cost_per_length` counts by: a foot or a metre."""
 
-AREA_UNIT = {Units.INCH: (304.8**2, "square feet"), Units.MILLIMETRE: (1000.0**2, "square metres")}
 
-
-def read_job(path: Path) -> Job:
-    """The job in a file.
+def read_job(path: Path, offcuts: Sequence[Path] = ()) -> Job:
+    """The job in a file; ``offcuts`` are lists of offcuts on hand besides those that the job names.
 
     Raises `PlannerError` for a file that cannot be read as text, `JobMistakes` for what is wrong in it.
     """
-    return job_from_text(text_of(path), path.name)
+    return job_from_text(text_of(path), path.name, path.parent, offcuts)
 
 
-def job_from_text(text: str, source: str) -> Job:
+def job_from_text(text: str, source: str, folder: Path | None = None, offcuts: Sequence[Path] = ()) -> Job:
     """The job in a text of TOML; ``source`` is what messages call it.
 
+    The lists of offcuts that the job names lie in ``folder``, or where the program runs.
     Raises `JobMistakes` with everything that is wrong, each with its place.
     """
     raw = parsed(text, source)
     units = Units(raw["units"]) if raw.get("units") in ("in", "mm") else Units.INCH
     reader = JobReader(units.value)
-    job = _job(reader.read(raw, JOB, ""), reader, units, source)
+    fields = reader.read(raw, JOB, "")
+    lists = [(f"offcuts, item {i}", (folder or Path()) / name, name) for i, name in _named_lists(fields)]
+    lists += [("--offcuts", path, path.name) for path in offcuts]
+    job = _job(fields, lists, reader, units, source)
     if len(reader.mistakes) >= MAX_MISTAKES:
         more = Mistake(source, "", f"only the first {MAX_MISTAKES} mistakes are told; mend these first")
         raise JobMistakes((*reader.mistakes, more))
@@ -77,24 +81,34 @@ def job_from_text(text: str, source: str) -> Job:
     return replace(job, warnings=tuple(reader.warnings))
 
 
-def _job(fields: Fields, reader: JobReader, units: Units, source: str) -> Job:
+def _named_lists(fields: Fields) -> list[tuple[int, str]]:
+    return list(enumerate(fields.texts("offcuts"), 1))
+
+
+def _job(
+    fields: Fields, lists: Sequence[tuple[str, Path, str]], reader: JobReader, units: Units, source: str
+) -> Job:
     cutting = _cutting(fields.table("cutting"), units)
     rivets = _rivets(fields.table("rivets"))
     seam = _seam(fields.table("seam"), rivets, units)
     land = _land(fields.table("land"))
-    stock = _stocks(fields, units, reader)
+    skin = _skin(fields.table("skin"), reader)
+    stock, priced = read_stocks(fields, units, cutting, seam, reader)
+    offcuts = [read_offcuts(path, shown, place, cutting, reader) for place, path, shown in lists]
+    stock = (*offcut_stocks(offcuts, stock, units, skin, reader), *stock)
     entries = fields.tables("side")
     sides = tuple(_side(entry, seam, rivets, reader) for entry in entries)
     patches = tuple(_patch(entry) for entry in fields.tables("patch"))
     check_pitches(fields.table("rivets"), rivets, reader)
     check_land(fields, land, seam, reader)
-    check_stocks(fields.tables("stock"), stock, cutting, reader)
-    check_patches(fields.tables("patch"), patches, stock, cutting, reader)
+    sure = [side for entry, side in zip(entries, sides, strict=True) if bays_are_sure(entry)]
+    decided = read_fixed(fields.tables("fixed"), sides, sure, patches, reader)
+    check_patches(fields.tables("patch"), patches, decided.fixed, stock, cutting, reader)
     check_amounts(fields, sides, patches, reader)
-    return Job(
+    job = Job(
         title=fields.text("title") or Path(source).stem,
         units=units,
-        skin=_skin(fields.table("skin"), reader),
+        skin=skin,
         cutting=cutting,
         seam=seam,
         land=land,
@@ -103,7 +117,12 @@ def _job(fields: Fields, reader: JobReader, units: Units, source: str) -> Job:
         sides=sides,
         patches=patches,
         costs=_costs(fields.table("costs")),
+        fixed=decided.fixed,
+        priced=priced,
     )
+    if not reader.mistakes:
+        check_against_job(decided, job, reader)
+    return job
 
 
 def _skin(fields: Fields, reader: JobReader) -> Skin:
@@ -190,31 +209,6 @@ def _rivets(fields: Fields) -> RivetRules:
         packs=tuple(Pack(pack.whole("count") or 1, pack.number("price")) for pack in fields.tables("packs")),
         post_thickness=fields.number("post_thickness"),
     )
-
-
-def _stocks(fields: Fields, units: Units, reader: JobReader) -> tuple[Stock, ...]:
-    entries = fields.tables("stock")
-    unpriced = [entry for entry in entries if not entry.has("price")]
-    area, area_name = AREA_UNIT[units]
-    if entries and len(unpriced) == len(entries):
-        reader.doubt("", f"no stock has a price, so the plan saves sheet area; prices are {area_name}")
-    else:
-        for entry in unpriced:
-            remedy = "is missing while other sheets have one; write a price for every stock or for none"
-            reader.reject(entry.at("price"), "", remedy)
-    stocks = []
-    for entry in entries:
-        width, length = entry.number("width"), entry.number("length")
-        price = entry.number("price") if entry.has("price") else width * length / area
-        name = entry.text("name") or _size_name(width, length, units)
-        stocks.append(Stock(name, width, length, price, entry.whole("available")))
-    return tuple(stocks)
-
-
-def _size_name(width: float, length: float, units: Units) -> str:
-    if not (isfinite(width) and isfinite(length)):
-        return ""
-    return f"{format_length(width, units.value)} x {format_length(length, units.value)}"
 
 
 def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, reader: JobReader) -> Side:

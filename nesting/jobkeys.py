@@ -1,6 +1,6 @@
 """What a key of the job file is: its kind, its bounds, its default; and the limits of one job.
 
-The keys themselves stand in `nesting.jobtables`.
+The keys themselves stand in `nesting.jobtables` and `nesting.jobbody`.
 """
 
 from __future__ import annotations
@@ -15,6 +15,8 @@ MAX_PATCH_PIECES = 2000
 MAX_STOCKS = 60
 MAX_RAILS = 40
 MAX_PACKS = 40
+MAX_FIXED = 2000
+MAX_OFFCUT_LISTS = 20
 """Limits of one job: far above any vehicle, low enough that a slip of the pen cannot stall the planner."""
 
 MAX_MONEY = 1e9
@@ -29,10 +31,12 @@ class Kind(Enum):
 
     LENGTH = "a length such as 28 or '28 3/8'"
     LENGTHS = "a list of lengths such as [2, 2, '2 1/2']"
+    WHOLES = "a list of whole numbers such as [1, 2, 5]"
     NUMBER = "a number"
     WHOLE = "a whole number"
     TEXT = "text in quotes"
     NAME = "a name in quotes"
+    TEXTS = "a list of texts in quotes"
     FLAG = "true or false"
     CHOICE = "one of a few words in quotes"
     TABLE = "a table"
@@ -79,3 +83,32 @@ class Table:
 
     def key(self, name: str) -> Key | None:
         return next((key for key in self.keys if key.name == name), None)
+
+
+def size_key(name: str, doc: str, example: str = "28 1/4", *, required: bool = True) -> Key:
+    return Key(name, Kind.LENGTH, doc, required, above=0, example=f'"{example}"')
+
+
+def sheet_key(name: str, doc: str, example: str) -> Key:
+    outside = "no sheet is larger than 65 ft (20 m); check the number and units"
+    return Key(name, Kind.LENGTH, doc, True, above=0, most=20_000, outside=outside, example=f'"{example}"')
+
+
+def distance_key(name: str, doc: str, default: str, default_mm: str) -> Key:
+    return Key(name, Kind.LENGTH, doc, default=default, default_mm=default_mm, least=0)
+
+
+def pitch_key(name: str, doc: str, default: str, default_mm: str) -> Key:
+    return Key(name, Kind.LENGTH, doc, default=default, default_mm=default_mm, above=0)
+
+
+def money_key(name: str, doc: str) -> Key:
+    return Key(name, Kind.NUMBER, doc, default=0.0, least=0, most=MAX_MONEY)
+
+
+def count_key(name: str, doc: str, most: int, *, required: bool = False, default: int | None = None) -> Key:
+    return Key(name, Kind.WHOLE, doc, required, default, least=1, most=most, example="1")
+
+
+def keys_not_read(names: str, remedy: str, kind: Kind = Kind.LENGTH) -> tuple[Key, ...]:
+    return tuple(Key(name, kind, "Not read by this version.", not_yet=remedy) for name in names.split())

@@ -6,9 +6,10 @@ numbers) or None: every comparison with ``nan`` is false, so no later check repo
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import isfinite, isnan, nan
+from typing import TypeVar
 from unicodedata import category
 
 from nesting.jobkeys import MAX_MISTAKES, MAX_MONEY, MAX_NAME, MAX_TITLE, Key, Kind, Table
@@ -17,6 +18,7 @@ from shared.errors import LengthError, Mistake, as_written
 from shared.units import format_length, parse_length
 
 Raw = Mapping[str, object]
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,16 @@ class Fields:
         """Lengths in mm; None where the key is not given or no list stands there."""
         value = self.values[key]
         return value if isinstance(value, tuple) else None
+
+    def wholes(self, key: str) -> tuple[int, ...] | None:
+        """Whole numbers; None where the key is not given or some of them could not be read."""
+        value = self.values[key]
+        return None if not isinstance(value, tuple) or None in value else value
+
+    def texts(self, key: str) -> tuple[str, ...]:
+        """Texts in a list, those that could be read."""
+        value = self.values[key]
+        return tuple(text for text in value if text) if isinstance(value, tuple) else ()
 
     def whole(self, key: str) -> int | None:
         value = self.values[key]
@@ -143,7 +155,11 @@ class JobReader:
             case Kind.LENGTH:
                 return self._length(value, key, at)
             case Kind.LENGTHS:
-                return self._lengths(value, key, at)
+                return self._list(value, key, at, self._length)
+            case Kind.WHOLES:
+                return self._list(value, key, at, self._whole)
+            case Kind.TEXTS:
+                return self._list(value, key, at, self._text)
             case Kind.NUMBER:
                 return self._number(value, key, at)
             case Kind.WHOLE:
@@ -170,13 +186,15 @@ class JobReader:
             return nan
         return mm if self._within(mm, key, at, as_written(value)) else nan
 
-    def _lengths(self, value: object, key: Key, at: str) -> tuple[float, ...] | None:
+    def _list(
+        self, value: object, key: Key, at: str, read: Callable[[object, Key, str], T]
+    ) -> tuple[T, ...] | None:
         if not isinstance(value, list):
-            self.reject(at, as_written(value), f"must be {Kind.LENGTHS.value}")
+            self.reject(at, as_written(value), f"must be {key.kind.value}")
             return None
         if not self._few_enough(value, key, at):
             return None
-        return tuple(self._length(item, key, f"{at}, item {i}") for i, item in enumerate(value, 1))
+        return tuple(read(item, key, f"{at}, item {i}") for i, item in enumerate(value, 1))
 
     def _number(self, value: object, key: Key, at: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):
@@ -219,12 +237,12 @@ class JobReader:
 
     def _text(self, value: object, key: Key, at: str) -> str | None:
         if not isinstance(value, str):
-            remedy = f"must be {key.kind.value}"
+            remedy = "must be text in quotes" if key.kind is Kind.TEXTS else f"must be {key.kind.value}"
         elif any(category(character) in ("Cc", "Zl", "Zp") for character in value):
             remedy = "must be one line of text without control characters"
-        elif key.kind is Kind.NAME and not value.strip():
+        elif key.kind is not Kind.TEXT and not value.strip():
             remedy = "must not be empty"
-        elif len(value) > (most := MAX_TITLE if key.kind is Kind.TEXT else MAX_NAME):
+        elif len(value) > (most := MAX_NAME if key.kind is Kind.NAME else MAX_TITLE):
             remedy = f"must not be longer than {most} characters"
         else:
             return value.strip()

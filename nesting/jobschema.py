@@ -66,6 +66,11 @@ def _kind(key: Key) -> Schema:
         case Kind.LENGTHS:
             items = {"$ref": "#/$defs/length", **_length_bounds(key)}
             return {"type": "array", "items": items, **_most_items(key)}
+        case Kind.WHOLES:
+            return {"type": "array", "items": {"type": "integer", **_bounds(key)}, **_most_items(key)}
+        case Kind.TEXTS:
+            texts = {"type": "string", "maxLength": MAX_TITLE, "pattern": r"\S"}
+            return {"type": "array", "items": texts, **_most_items(key)}
         case Kind.NUMBER:
             return {"type": "number", **_bounds(key), **_default(key)}
         case Kind.WHOLE:

@@ -9,9 +9,9 @@ from collections.abc import Iterable
 from math import ceil, isfinite, sqrt
 
 from nesting.job import RivetRules, SeamKind, SeamRules, Side, Window
+from nesting.jobbody import BAY
 from nesting.jobchecks import check_radius
 from nesting.jobreading import Fields, JobReader
-from nesting.jobtables import BAY
 from nesting.jobwords import repeats
 from shared.units import SNAP_MM, format_length
 
@@ -37,7 +37,7 @@ def sum_error(readings: Iterable[float], units: str) -> float:
 
 def check_side(fields: Fields, side: Side, seam: SeamRules, rivets: RivetRules, reader: JobReader) -> None:
     """One side's readings agree with one another."""
-    sure = _bays_are_sure(fields)
+    sure = bays_are_sure(fields)
     _check_posts(fields, side, sure, reader)
     _check_rails(fields, side, sure, reader)
     _check_windows(fields, side, sure, reader)
@@ -60,7 +60,7 @@ def _bay_names(fields: Fields) -> list[str]:
     ]
 
 
-def _bays_are_sure(fields: Fields) -> bool:
+def bays_are_sure(fields: Fields) -> bool:
     """Whether bays can be counted: every entry could be read, and how often it stands."""
     entries = fields.tables("bay")
     given = fields.given.get("bay")

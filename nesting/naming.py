@@ -42,10 +42,19 @@ def side_marks(sides: Sequence[str], patches: Iterable[str] = ()) -> dict[str, s
     return marks
 
 
-def named(panels: Sequence[Panel], mark: str) -> tuple[Panel, ...]:
-    """The panels of one side numbered from the left and from below."""
-    ordered = sorted(panels, key=lambda panel: (panel.first_bay, panel.first_row))
-    return tuple(replace(panel, name=f"{mark}{n}") for n, panel in enumerate(ordered, start=1))
+def named(
+    panels: Sequence[Panel], mark: str, kept: Sequence[str] = (), taken: Iterable[str] = ()
+) -> tuple[Panel, ...]:
+    """The panels of one side numbered from the left and from below.
+
+    ``kept[i]`` is the name that panel i has already, "" where it has none; a number that would give a name
+    in ``taken`` is passed over.
+    """
+    foregone = {name.casefold() for name in (*taken, *kept)}
+    numbers = (name for n in count(1) if (name := f"{mark}{n}").casefold() not in foregone)
+    both = zip(panels, kept or [""] * len(panels), strict=True)
+    ordered = sorted(both, key=lambda pair: (pair[0].first_bay, pair[0].first_row))
+    return tuple(replace(panel, name=name or next(numbers)) for panel, name in ordered)
 
 
 def strip_names(patches: Iterable[str]) -> Iterator[str]:

@@ -8,9 +8,9 @@ from dataclasses import replace
 from nesting.backing import Bare, least_size
 from nesting.job import Job, Side, Stock
 from nesting.openings import outline_openings, skin_outline
-from nesting.outline import net_area, rectangle
+from nesting.outline import bounds, net_area, rectangle
 from nesting.panels import Block, least_block
-from nesting.plan import Point
+from nesting.plan import Panel, Point
 from nesting.seams import SeamLines
 from nesting.sizes import fits_some_stock, quarter_turns
 from shared.units import format_length, round_length
@@ -30,7 +30,8 @@ def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
         for place, (along, across) in sizes.items()
     ]
     for patch in job.patches:
-        if not fits_some_stock(job, patch.width, patch.height):
+        wanted = patch.quantity - len(job.fixed.copies_cut(patch.name))
+        if wanted and not fits_some_stock(job, patch.width, patch.height):
             sizes[f"patch '{patch.name}'"] = (patch.width, patch.height)
             size = f"{_length(job, patch.width)} x {_length(job, patch.height)}"
             said.append(f"patch '{patch.name}': it is {size}, which no sheet that can be had will carry")
@@ -40,22 +41,34 @@ def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
     return "\n".join([*said, f"{remedy}, or a post or rail there to carry a seam" if bare else remedy])
 
 
-def too_little(job: Job) -> str:
-    """Why the sheets that are available cannot be enough, by their area alone; "" where they may be."""
+def too_little(job: Job, cut: Sequence[Panel] = ()) -> str:
+    """Why the sheets that are available cannot be enough, by their area alone; "" where they may be.
+
+    ``cut`` are the panels that are there already.
+    """
     if any(stock.available is None for stock in job.stock):
         return ""
     there = sum(stock.width * stock.length * (stock.available or 0) for stock in job.stock)
-    needed = sum(net_area(skin_outline(outline_openings(side), job.land)) for side in job.sides)
+    needed = sum(_skin_area(job, side) for side in job.sides)
     needed -= sum(window.width * window.height for side in job.sides for window in side.windows)
+    needed -= sum(net_area(panel.outline, panel.holes) for panel in cut)
     for patch in job.patches:
         outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
-        needed += patch.quantity * net_area(outline)
+        needed += (patch.quantity - len(job.fixed.copies_cut(patch.name))) * net_area(outline)
     if needed <= there:
         return ""
     return (
         f"the sheets that are available hold {there / MM2_PER_M2:.2f} m2 and the parts need at least"
         f" {needed / MM2_PER_M2:.2f} m2: raise 'available' or add a stock size ({_limits(job)})"
     )
+
+
+def _skin_area(job: Job, side: Side) -> float:
+    """The least metal that a side can take: its skin, less the gaps that butt seams may leave open."""
+    skin = skin_outline(outline_openings(side), job.land)
+    x0, y0, x1, y1 = bounds(skin)
+    gaps = max(0.0, -2 * job.seam.reach)
+    return net_area(skin) - gaps * (len(side.posts) * (y1 - y0) + len(side.rails) * (x1 - x0))
 
 
 def none_found(job: Job, *, proved: bool) -> str:
@@ -74,7 +87,11 @@ def _is_limited(job: Job) -> bool:
 
 
 def _limits(job: Job) -> str:
-    limited = [f"{stock.name}: {stock.available}" for stock in job.stock if stock.available is not None]
+    limited = [
+        f"{stock.name}{' on hand' if stock.on_hand else ''}: {stock.available}"
+        for stock in job.stock
+        if stock.available is not None
+    ]
     return f"available now: {', '.join(limited)}" if limited else "no stock size has a limit"
 
 

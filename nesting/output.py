@@ -21,7 +21,7 @@ from nesting.documents.findings import sides_in_order
 from nesting.documents.page import page_html
 from nesting.documents.planfile import plan_text
 from nesting.documents.printed import write_packet
-from nesting.documents.sheetview import all_sheets, sheet_view
+from nesting.documents.sheetview import all_sheets, sheet_views
 from nesting.documents.svg import write_svg
 from nesting.plan import PlannedJob
 from shared.errors import OutputRefused
@@ -91,9 +91,11 @@ def file_names(titles: Iterable[str]) -> tuple[str, ...]:
 def _documents(planned: PlannedJob, drill: bool) -> dict[str, Writer]:
     """Every file by its path in the folder, with what writes it."""
     units = planned.job.units
+    # many small parts make a sheet slow to letter: each is drawn once for all documents
+    views = sheet_views(planned, drill)
     files: dict[str, Writer] = {
         "plan.json": _text(plan_text(planned)),
-        "index.html": _text(page_html(planned)),
+        "index.html": _text(page_html(planned, None if drill else views)),
         "packet.pdf": partial(write_packet, planned),
         "cut-list.csv": _text(lists.cut_list(planned)),
         "rivets.csv": _text(lists.rivets(planned)),
@@ -102,15 +104,15 @@ def _documents(planned: PlannedJob, drill: bool) -> dict[str, Writer]:
     }
     drawings = {}
     digits = max(2, len(str(len(planned.plan.sheets))))
-    for index in range(len(planned.plan.sheets)):
-        drawings[f"sheets/sheet-{index + 1:0{digits}d}"] = sheet_view(planned, index, drill)
+    for number, view in enumerate(views, start=1):
+        drawings[f"sheets/sheet-{number:0{digits}d}"] = view
     sides = sides_in_order(planned)
     for side, name in zip(sides, file_names(side.name for side in sides), strict=True):
         drawings[f"elevations/{name}"] = elevation(planned, side)
     for name, drawing in drawings.items():
         files[f"{name}.svg"] = partial(write_svg, drawing)
         files[f"{name}.dxf"] = partial(write_dxf, drawing, units=units)
-    files["all-sheets.dxf"] = partial(write_dxf, all_sheets(planned, drill), units=units)
+    files["all-sheets.dxf"] = partial(write_dxf, all_sheets(planned, drill, views), units=units)
     return files
 
 

@@ -55,23 +55,33 @@ class Candidate:
     level_seams: tuple[tuple[int, int], ...]
     strips: tuple[tuple[int, int], ...]
     """(level, bay) of the backing strips that its upper edge needs."""
+    kept_name: str = ""
+    """The name that a panel decided already keeps."""
 
 
 def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate, ...]:
     """Every panel of a side that fits some stock sheet in some allowed turn, as do the strips it needs."""
+    candidates = (block_candidate(job, side, lines, block) for block in _blocks(lines))
+    return tuple(found for found in candidates if found and can_be_cut(job, lines, found))
+
+
+def block_candidate(job: Job, side: Side, lines: SeamLines, block: Block) -> Candidate | None:
+    """A block as a panel, whether or not it fits a sheet; None where nothing of it would be left.
+
+    That is so between two levels nearer to one another than the gap of a butt seam.
+    """
+    outline = block_outline(job, lines, block)
+    if not outline:
+        return None
     holes = [(window.bay, window_hole(window, lines.openings)) for window in side.windows]
-    found = []
-    for block in _blocks(lines):
-        outline = block_outline(job, lines, block)
-        if not outline:
-            # between two levels nearer to one another than the gap of a butt seam
-            continue
-        candidate = _candidate(side, lines, holes, block, outline)
-        x0, y0, x1, y1 = bounds(outline)
-        sizes = [(x1 - x0, y1 - y0)] + [strip_size(job.seam, lines, bay) for _, bay in candidate.strips]
-        if all(fits_some_stock(job, *size) for size in sizes):
-            found.append(candidate)
-    return tuple(found)
+    return _candidate(side, lines, holes, block, outline)
+
+
+def can_be_cut(job: Job, lines: SeamLines, candidate: Candidate) -> bool:
+    """True where the panel and each strip that it needs fit some stock sheet in some allowed turn."""
+    x0, y0, x1, y1 = bounds(candidate.panel.outline)
+    sizes = [(x1 - x0, y1 - y0)] + [strip_size(job.seam, lines, bay) for _, bay in candidate.strips]
+    return all(fits_some_stock(job, *size) for size in sizes)
 
 
 def least_block(lines: SeamLines, bay: int, row: int) -> Block:
@@ -79,10 +89,10 @@ def least_block(lines: SeamLines, bay: int, row: int) -> Block:
     block = Block(bay, bay, row, row)
     while True:
         wider = Block(
-            block.first_bay - (not _may_end_on_post(lines, block.first_bay - 1, block)),
-            block.last_bay + (not _may_end_on_post(lines, block.last_bay, block)),
-            block.first_row - (not _may_end_on_level(lines, block.first_row - 1, block)),
-            block.last_row + (not _may_end_on_level(lines, block.last_row, block)),
+            block.first_bay - (not may_end_on_post(lines, block.first_bay - 1, block)),
+            block.last_bay + (not may_end_on_post(lines, block.last_bay, block)),
+            block.first_row - (not may_end_on_level(lines, block.first_row - 1, block)),
+            block.last_row + (not may_end_on_level(lines, block.last_row, block)),
         )
         if wider == block:
             return block
@@ -153,12 +163,12 @@ def _is_block(lines: SeamLines, block: Block) -> bool:
     # a block is named by the rows it really has, so that one panel is not listed twice
     if not any(column[0] for column in cells) or not any(column[-1] for column in cells):
         return False
-    return all(
-        _may_end_on_post(lines, post, block) for post in (block.first_bay - 1, block.last_bay)
-    ) and all(_may_end_on_level(lines, level, block) for level in (block.first_row - 1, block.last_row))
+    return all(may_end_on_post(lines, post, block) for post in (block.first_bay - 1, block.last_bay)) and all(
+        may_end_on_level(lines, level, block) for level in (block.first_row - 1, block.last_row)
+    )
 
 
-def _may_end_on_post(lines: SeamLines, post: int, block: Block) -> bool:
+def may_end_on_post(lines: SeamLines, post: int, block: Block) -> bool:
     """True where a block may end over a post: at an end of the side, at an outer edge, or on a seam."""
     return (
         not (1 <= post <= len(lines.posts))
@@ -167,7 +177,7 @@ def _may_end_on_post(lines: SeamLines, post: int, block: Block) -> bool:
     )
 
 
-def _may_end_on_level(lines: SeamLines, level: int, block: Block) -> bool:
+def may_end_on_level(lines: SeamLines, level: int, block: Block) -> bool:
     """True where a block may end on a level: at a side's edge, where it divides no bay, or on a seam."""
     return not any((level, bay) in lines.barred_levels and lines.parts(level, bay) for bay in block.bays)
 

@@ -27,6 +27,7 @@ class Panel:
     """A block of cells as one piece of skin; bays and rows count from 1, rows from the bottom.
 
     Row r lies between rail r - 1 and rail r.  The outline is the cut contour, laps and lands included.
+    ``cut`` means that the panel is there already and lies on no sheet of the plan.
     """
 
     name: str
@@ -38,6 +39,7 @@ class Panel:
     last_row: int
     outline: Ring
     holes: tuple[Ring, ...] = ()
+    cut: bool = False
 
 
 @dataclass(frozen=True)
@@ -64,11 +66,16 @@ class Seam:
 
 @dataclass(frozen=True)
 class BackingStrip:
-    """A strip of metal to add behind a seam where a side has no rail; it counts as a patch to be cut."""
+    """A strip of metal to add behind a seam where a side has no rail; it counts as a patch to be cut.
+
+    It runs across one bay (from 1).  ``cut`` means that it is there already and lies on no sheet of the plan.
+    """
 
     side: str
     height: float
     patch: str
+    bay: int = 0
+    cut: bool = False
 
 
 @dataclass(frozen=True)
@@ -191,6 +198,8 @@ class BuyLine:
     unit_price: float
     price: float
     note: str = ""
+    priced: bool = True
+    """False where no price is given, or nothing is bought."""
 
 
 @dataclass(frozen=True)

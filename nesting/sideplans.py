@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nesting.backing import backing_heights, uncovered_cells
+from nesting.backing import Bare, backing_heights, uncovered_cells
+from nesting.fixing import candidates_around, strip_heights
 from nesting.job import Job, Side
 from nesting.nothingfits import too_big, too_little
 from nesting.panels import Candidate, candidate_panels
@@ -20,6 +22,16 @@ class SidePlan:
     lines: SeamLines
     candidates: tuple[Candidate, ...]
 
+    def uncovered(self) -> list[Bare]:
+        """Every cell that no candidate closes."""
+        return uncovered_cells(self.lines, self.candidates)
+
+
+def plain_side_plan(job: Job, side: Side, more_heights: Sequence[float] = ()) -> SidePlan:
+    """A side on its rails, on the backing strips that are there, and on those at ``more_heights``."""
+    lines = seam_lines(job, side, (*strip_heights(job, side), *more_heights))
+    return SidePlan(side, lines, candidates_around(job, side, lines, candidate_panels(job, side, lines)))
+
 
 def side_plans(job: Job) -> tuple[SidePlan, ...]:
     """Every side made ready for the programme.
@@ -30,16 +42,16 @@ def side_plans(job: Job) -> tuple[SidePlan, ...]:
     plans = []
     bare = []
     for side in job.sides:
-        lines = seam_lines(job, side)
-        plan = SidePlan(side, lines, candidate_panels(job, side, lines))
-        cells = uncovered_cells(lines, plan.candidates)
+        plan = plain_side_plan(job, side)
+        cells = plan.uncovered()
         if cells:
-            stripped = seam_lines(job, side, backing_heights(job, side, lines, cells))
-            plan = SidePlan(side, stripped, candidate_panels(job, side, stripped))
-            still_bare = {bay for bay, _ in uncovered_cells(stripped, plan.candidates)}
+            lines = plan.lines
+            plan = plain_side_plan(job, side, backing_heights(job, side, lines, cells))
+            still_bare = {bay for bay, _ in plan.uncovered()}
             bare += [(side, lines, cell) for cell in cells if cell[0] in still_bare]
         plans.append(plan)
-    message = too_big(job, bare) or too_little(job)
+    cut = [candidate.panel for plan in plans for candidate in plan.candidates if candidate.panel.cut]
+    message = too_big(job, bare) or too_little(job, cut)
     if message:
         raise NothingFits(message)
     return tuple(plans)

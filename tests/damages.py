@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 
 from nesting.check import plan_faults
+from nesting.job import Fixed
 from nesting.outline import Ring, mirrored, moved, rectangle, turned
 from nesting.plan import PlannedJob, Seam, TradePoint
-from tests.hand_plans import HandPlan
+from tests.hand_plans import HandPlan, placed
 
 Damaged = tuple[Any, ...]
 """Job, plan, and where they matter rivets and buy list."""
@@ -122,6 +123,31 @@ def cut_changed(index: int, **changes: Any) -> Callable[[HandPlan], Damaged]:
 
 def trade(*points: tuple[int, float, float]) -> Callable[[HandPlan], Damaged]:
     return plan_changed(tradeoff=tuple(TradePoint(*point) for point in points))
+
+
+def fixed_changed(**changes: Any) -> Damage:
+    """The job says something else of its first decided panel."""
+
+    def damage(hand: HandPlan) -> Damaged:
+        fixed = replace(hand.job.fixed, panels=item(hand.job.fixed.panels, 0, **changes))
+        return replace(hand.job, fixed=fixed), hand.plan
+
+    return damage
+
+
+def nothing_fixed(hand: HandPlan) -> Damaged:
+    return replace(hand.job, fixed=Fixed()), hand.plan
+
+
+def cut_again(name: str, width: float, height: float) -> Damage:
+    """A part that is there already, laid on the sheet once more."""
+
+    def damage(hand: HandPlan) -> Damaged:
+        sheet = hand.plan.sheets[0]
+        more = placed(name, rectangle(0, 0, width, height), 10, 760 if width > 300 else 700)
+        return sheet_changed(parts=(*sheet.parts, more), offcuts=())(hand)
+
+    return damage
 
 
 def one_more_part(hand: HandPlan) -> Damaged:

@@ -54,6 +54,7 @@ width = 48
 length = 120
 price = 128.0
 available = 6
+on_hand = 2
 
 [[stock]]
 width = 60
@@ -100,6 +101,25 @@ height = "27 1/2"
 corner_radius = 3
 quantity = 2
 riveted = true
+
+[[fixed]]
+side = "driver side"
+first_bay = 1
+last_bay = 2
+state = "decided"
+name = "D7"
+
+[[fixed]]
+patch = "roof hatch cover"
+copies = [2]
+state = "cut"
+
+[[fixed]]
+side = "driver side"
+first_bay = 4
+strip = 12
+state = "cut"
+name = "lower strip"
 
 [costs]
 cut_per_sheet = 8.0

@@ -5,12 +5,18 @@ All lengths are whole sixteenths of an inch, as read from a tape, so exact fits 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from nesting.job import (
     Bay,
     CutMethod,
     Cutting,
+    Fixed,
+    FixedPanel,
+    FixedPatch,
+    FixedState,
     Hand,
     Job,
     Land,
@@ -26,6 +32,8 @@ from nesting.job import (
     Units,
     Window,
 )
+from nesting.panels import candidate_panels
+from nesting.seams import seam_lines
 
 SIXTEENTH = 25.4 / 16
 INCH = 25.4
@@ -152,17 +160,61 @@ def stocks(draw: st.DrawFn) -> tuple[Stock, ...]:
     chosen = draw(st.sets(st.sampled_from(STOCKS[:3]), max_size=3))
     limited = draw(st.sampled_from([None, None, 2]))
     several = [Stock(s.name, s.width, s.length, s.price, limited) for s in STOCKS if s in chosen]
-    return (*several, STOCKS[3])
+    return (*draw(stocks_on_hand()), *several, STOCKS[3])
+
+
+@st.composite
+def stocks_on_hand(draw: st.DrawFn) -> tuple[Stock, ...]:
+    """Mostly nothing; now and then whole sheets or an offcut that cost nothing."""
+    there = []
+    if draw(st.integers(0, 4)) == 0:
+        size = draw(st.sampled_from(STOCKS))
+        there.append(Stock(size.name, size.width, size.length, 0.0, draw(st.integers(1, 2)), on_hand=True))
+    if draw(st.integers(0, 4)) == 0:
+        there.append(Stock("offcut", draw(lengths(12, 48)), draw(lengths(12, 90)), 0.0, 1, on_hand=True))
+    return tuple(there)
+
+
+@st.composite
+def decided(draw: st.DrawFn, job: Job) -> Fixed:
+    """Mostly nothing; now and then a panel of some side, or a copy of a patch that is cut."""
+    panels: list[FixedPanel] = []
+    if job.sides and draw(st.integers(0, 3)) == 0:
+        side = draw(st.sampled_from(job.sides))
+        lines = seam_lines(job, side)
+        candidates = candidate_panels(job, side, lines)
+        if candidates:
+            panel = draw(st.sampled_from(candidates)).panel
+            heights = [level.height for level in lines.levels]
+            panels.append(
+                FixedPanel(
+                    side.name,
+                    panel.first_bay,
+                    panel.last_bay,
+                    draw(st.sampled_from([FixedState.CUT, FixedState.CUT, FixedState.DECIDED])),
+                    heights[panel.first_row - 2] if panel.first_row > 1 else None,
+                    heights[panel.last_row - 1] if panel.last_row <= len(heights) else None,
+                    draw(st.sampled_from(["", "D2", "kept"])),
+                )
+            )
+    patches: list[FixedPatch] = []
+    if job.patches and draw(st.integers(0, 3)) == 0:
+        patch = draw(st.sampled_from(job.patches))
+        patches.append(FixedPatch(patch.name, (draw(st.integers(1, patch.quantity)),)))
+    return Fixed(tuple(panels), tuple(patches))
 
 
 @st.composite
 def jobs(draw: st.DrawFn, max_bays: int = 8, max_patches: int = 6, max_sides: int = 2) -> Job:
-    """A whole job: one or two sides, loose pieces, and stock that is wide enough for most of them."""
+    """A whole job: one or two sides, loose pieces, and stock that is wide enough for most of them.
+
+    In some of them a part is decided already.
+    """
     diameter = draw(st.sampled_from([0.125, 0.15625, 0.1875])) * INCH
     rules = draw(seam_rules(diameter))
     names = ("driver side", "passenger side")[: draw(st.integers(1, max_sides))]
     kinds = draw(st.integers(0, max_patches))
-    return Job(
+    job = Job(
         title="a job drawn at random",
         units=draw(st.sampled_from(list(Units))),
         skin=Skin(material="galvannealed steel", thickness=1.31, mass_per_area=10.528, gauge=18),
@@ -177,3 +229,4 @@ def jobs(draw: st.DrawFn, max_bays: int = 8, max_patches: int = 6, max_sides: in
         sides=tuple(draw(sides(name, max_bays, rules)) for name in names),
         patches=tuple(draw(patches(i + 1)) for i in range(kinds)),
     )
+    return replace(job, fixed=draw(decided(job)))

@@ -87,10 +87,10 @@ def test_without_time_the_question_is_left_open() -> None:
     assert assign(Pricer(PINWHEEL), fitter, {0: 4}, (1,), Budget.of(SolveLimits(time_limit=0.0))) is None
 
 
-def test_sheet_that_can_be_filled_but_not_cut_edge_to_edge_is_left_open() -> None:
+def test_sheet_that_can_be_filled_but_not_cut_edge_to_edge_is_refused() -> None:
     assert isinstance(shared_out(PINWHEEL, (1,)), dict)
     cut = Problem(PINWHEEL.sheets, PINWHEEL.classes, PINWHEEL.demand, edge_to_edge=True, most=PINWHEEL.most)
-    assert shared_out(cut, (1,)) is None
+    assert shared_out(cut, (1,)) is False
 
 
 @st.composite

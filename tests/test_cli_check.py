@@ -53,3 +53,22 @@ def test_a_folder_is_no_job_file(tmp_path: Path) -> None:
     ran = checked(tmp_path)
     assert ran.exit_code == 1
     assert tmp_path.name in ran.stderr
+
+
+def test_what_is_decided_already_is_told_back(two_bays: Path) -> None:
+    text = two_bays.read_text(encoding="utf-8").replace("price = 100.0", "price = 100.0\non_hand = 2")
+    more = '[[fixed]]\nside = "driver side"\nfirst_bay = 2\nname = "D2"\nstate = "cut"\n'
+    more += '[[fixed]]\npatch = "lamp cover"\nstate = "cut"\n'
+    two_bays.write_text(text + more, encoding="utf-8")
+    ran = checked(two_bays)
+    assert ran.exit_code == 0
+    assert "1 that some sheet can carry beside 1 panel decided already" in ran.stdout
+    assert "  panel D2: driver side, bay 2: cut" in ran.stdout
+    assert "  lamp cover #1: cut" in ran.stdout
+    assert "on hand  2 there" in ran.stdout
+
+
+def test_stock_without_prices_is_told_without_money(two_bays: Path) -> None:
+    text = two_bays.read_text(encoding="utf-8").replace("price = 100.0\n", "")
+    two_bays.write_text(text, encoding="utf-8")
+    assert "32.00" not in checked(two_bays).stdout

@@ -90,8 +90,9 @@ def test_other_remarks_about_a_side_cast_no_doubt_on_its_parts() -> None:
 
 
 def test_proof_is_said_in_plain_words() -> None:
-    assert proof_text(hand_plans.two_panels().plan).startswith("No cheaper plan exists")
-    assert "at most 1.96 %" in proof_text(long_plan().plan)
+    assert proof_text(*hand_plans.two_panels()).startswith("No cheaper plan exists")
+    whole = long_plan()
+    assert "at most 1.96 %" in proof_text(whole.job, whole.plan)
 
 
 def test_words_for_counts_and_lists() -> None:

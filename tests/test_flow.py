@@ -30,7 +30,7 @@ HOMES = {
         "nesting/knapsack.py",
         "nesting/bars.py",
         "nesting/firstplan.py",
-        "nesting/fitting.py",
+        "nesting/freefitting.py",
         "nesting/assigning.py",
     ],
     "reportlab": ["nesting/documents/printed*.py"],

@@ -34,7 +34,7 @@ def test_some_prices_are_not_enough() -> None:
 
 def test_a_price_of_nothing_is_for_sheets_on_hand() -> None:
     on_hand = LEAST.replace("length = 96", "length = 96\nprice = 0\navailable = 2")
-    assert job(on_hand).stock == (Stock("48 x 96", 1219.2, 2438.4, 0.0, 2),)
+    assert job(on_hand).stock == (Stock("48 x 96", 1219.2, 2438.4, 0.0, 2, on_hand=True),)
     assert the_mistake(on_hand.replace("available = 2", "")).place == "stock 1, price"
 
 

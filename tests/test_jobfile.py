@@ -16,6 +16,11 @@ from nesting.job import (
     Costs,
     CutMethod,
     Cutting,
+    Fixed,
+    FixedPanel,
+    FixedPatch,
+    FixedState,
+    FixedStrip,
     Hand,
     Job,
     Land,
@@ -61,7 +66,11 @@ def test_every_key_is_read() -> None:
         rivets=RivetRules(
             3.96875, 38.1, 63.5, 127.0, 0.125, packs=(Pack(100, 24.0), Pack(500, 98.0)), post_thickness=2.0
         ),
-        stock=(Stock("4x10", 1219.2, 3048.0, 128.0, 6), Stock("60 x 144", 1524.0, 3657.6, 205.0)),
+        stock=(
+            Stock("4x10", 1219.2, 3048.0, 0.0, 2, on_hand=True),
+            Stock("4x10", 1219.2, 3048.0, 128.0, 6),
+            Stock("60 x 144", 1524.0, 3657.6, 205.0),
+        ),
         sides=(
             Side(
                 "driver side",
@@ -83,6 +92,11 @@ def test_every_key_is_read() -> None:
         ),
         patches=(Patch("roof hatch cover", 711.2, 698.5, 76.2, 2, True),),
         costs=Costs(8.0, 60.0, 0.06),
+        fixed=Fixed(
+            panels=(FixedPanel("driver side", 1, 2, FixedState.DECIDED, name="D7"),),
+            patches=(FixedPatch("roof hatch cover", (2,)),),
+            strips=(FixedStrip("driver side", 4, 4, 304.8, FixedState.CUT, "lower strip"),),
+        ),
     )
 
 

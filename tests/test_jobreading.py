@@ -66,7 +66,6 @@ FOUR_SIDED = "[[side.bay]]\ntop = 28\nbottom = 28\nleft = 39\nright = 39\n"
             "rectangle",
         ),
         (LEAST + '[[patch]]\nname = "x"\ndrawing = "a.dxf"\n', "patch 'x', drawing", "rectangle"),
-        (LEAST + '[[fixed]]\nside = "x"\n', "fixed", "leave [[fixed]] out"),
         (LEAST + '[[bar]]\nname = "x"\n', "bar", "framing"),
         (LEAST + "[[bar_stock]]\nlength = 3\n", "bar_stock", "framing"),
     ],

@@ -46,6 +46,12 @@ class Path:
     layer: Layer
     about: str = ""
 
+    def moved(self, dx: float, dy: float) -> Path:
+        """The line shifted."""
+        # written out: a sheet of small parts asks for this a million times, and `replace` is slow
+        vertices = tuple((x + dx, y + dy, b) for x, y, b in self.vertices)
+        return Path(vertices, self.closed, self.layer, self.about)
+
 
 @dataclass(frozen=True)
 class Dot:
@@ -70,6 +76,11 @@ class Label:
     anchor: Anchor = Anchor.MIDDLE
     turn: float = 0.0
     about: str = ""
+
+    def moved(self, dx: float, dy: float) -> Label:
+        """The words shifted; written out as in `Path.moved`."""
+        x, y = self.x + dx, self.y + dy
+        return Label(x, y, self.text, self.height, self.layer, self.anchor, self.turn, self.about)
 
 
 @dataclass(frozen=True)

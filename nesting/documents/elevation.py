@@ -150,6 +150,8 @@ def _panel_words(planned: PlannedJob, side: Side, panel: Panel, letter: float) -
     lines = [f"{wide} x {high}"]
     if panel.name in planned.masses:
         lines.append(mass_text(planned.masses[panel.name], planned.job.units))
+    if panel.cut:
+        lines.append("cut already")
     if doubts(planned, panel.name):
         lines.append(MEASURE_AGAIN)
     room = Room(

@@ -6,8 +6,14 @@ import re
 from collections.abc import Iterable
 from graphlib import TopologicalSorter
 
-from nesting.job import Hand, SeamKind, Side
-from nesting.plan import Panel, PlannedJob, Point, Seam
+from nesting.job import CutMethod, Hand, SeamKind, Side
+from nesting.plan import Panel, PlannedJob, Point, Seam, SheetLayout
+from shared.units import format_length
+
+INSIDE_CORNERS = (
+    "cuts from edge to edge do not free all its parts; stop each other cut short of its inside corner and "
+    "finish it there with snips or a file, so that it does not run on into a part"
+)
 
 _BAY = re.compile(r"\bbays? (\d+)(?: (?:to|and) (\d+))?")
 _ASKED = "measure again"
@@ -16,9 +22,35 @@ _EDGE = 0.01
 
 
 def all_warnings(planned: PlannedJob) -> tuple[str, ...]:
-    """Every warning once: those of the plan first, then of the measurements and of the rivets."""
-    said = (*planned.warnings, *planned.job.warnings, *planned.fasteners.warnings)
+    """Every warning once: those of the plan first, then of the measurements, the rivets and the sheets."""
+    sheets = (
+        f"sheet {number}: {INSIDE_CORNERS}"
+        for number, sheet in enumerate(planned.plan.sheets, start=1)
+        if has_inside_corners(planned, sheet)
+    )
+    said = (*planned.warnings, *planned.job.warnings, *planned.fasteners.warnings, *sheets)
     return tuple(dict.fromkeys(said))
+
+
+def has_inside_corners(planned: PlannedJob, sheet: SheetLayout) -> bool:
+    """True where a sheet cut by hand has parts that cuts from edge to edge alone do not free."""
+    by_hand = planned.job.cutting.method is CutMethod.HAND
+    return by_hand and not sheet.cuts and len(sheet.parts) > 1
+
+
+def kerf_note(planned: PlannedJob) -> str:
+    """On which side of its line a cut from edge to edge runs; empty where cutting removes nothing."""
+    kerf, unit = planned.job.cutting.kerf, planned.job.units.value
+    if kerf <= 0:
+        return ""
+    printed = format_length(kerf, unit)
+    wide = "" if printed == "0" else f", {printed} {unit} wide,"
+    return f"Each line follows the edge of a part: let the cut{wide} run beside the line, outside the part."
+
+
+def stop_words(planned: PlannedJob) -> str:
+    """What to do with the distance of a cut from the edge of its piece."""
+    return "set the stop at" if planned.job.cutting.method is CutMethod.SHEAR else "measure"
 
 
 def doubts(planned: PlannedJob, part: str) -> tuple[str, ...]:

@@ -93,16 +93,15 @@ class Block:
         x0, y0, x1, y1 = self.extents
         return Block(
             (x0 + dx, y0 + dy, x1 + dx, y1 + dy),
-            tuple(replace(label, x=label.x + dx, y=label.y + dy) for label in self.labels),
-            tuple(
-                replace(path, vertices=tuple((x + dx, y + dy, b) for x, y, b in path.vertices))
-                for path in self.paths
-            ),
+            tuple(label.moved(dx, dy) for label in self.labels),
+            tuple(path.moved(dx, dy) for path in self.paths),
         )
 
     def centred(self) -> Block:
         """The block with the middle of its extents at (0, 0)."""
         x0, y0, x1, y1 = self.extents
+        if x0 + x1 == 0.0 and y0 + y1 == 0.0:
+            return self
         return self.moved(-(x0 + x1) / 2, -(y0 + y1) / 2)
 
 
@@ -208,6 +207,14 @@ class Room:
         if lines is not None and not lines.is_empty:
             self._free = _pieces(shape.difference(lines.buffer(clear)))
 
+    def may_hold(self, wide: float, high: float, turn: float, crossing: bool = False) -> bool:
+        """False where nothing as wide and high as this can stand: asked before words are set for it."""
+        return any(
+            wide <= x1 - x0 and high <= y1 - y0
+            for piece in (self._whole if crossing else self._free)
+            for x0, y0, x1, y1 in [_level(piece, turn).bounds]
+        )
+
     def place(self, block: Block, turns: Sequence[float], crossing: bool = False) -> Place | None:
         """Where the block (with (0, 0) at its middle) fits; None if it does not.
 
@@ -250,8 +257,7 @@ _SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.08, 0.92, 0.0, 1.0)
 
 
 def _place_in(piece: Polygon, block: Block, turn: float) -> Place | None:
-    # turned back, so that the block lies level and the piece's extents are those along it
-    level = rotate(piece, -turn, origin=(0, 0)) if turn else piece
+    level = _level(piece, turn)
     x0, y0, x1, y1 = level.bounds
     wide, high = block.width, block.height
     if wide > x1 - x0 or high > y1 - y0 or wide * high > piece.area:
@@ -262,6 +268,11 @@ def _place_in(piece: Polygon, block: Block, turn: float) -> Place | None:
         if inside.covers(box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)):
             return Place(x * c - y * s, x * s + y * c, turn)
     return None
+
+
+def _level(piece: Polygon, turn: float) -> Polygon:
+    """The piece turned back, so that a block lies level in it and its extents are those along the block."""
+    return rotate(piece, -turn, origin=(0, 0)) if turn else piece
 
 
 def _centres(piece: Polygon, wide: float, high: float) -> Iterator[tuple[float, float]]:

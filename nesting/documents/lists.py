@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from nesting.buylist import lifting_note
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import doubts, part_side
-from nesting.documents.wording import thin_text
+from nesting.documents.wording import thin_text, total_text
 from nesting.job import Units
 from nesting.outline import bounds
 from nesting.plan import PlacedPart, PlannedJob, RivetLine
@@ -120,13 +120,14 @@ def buy_list(planned: PlannedJob) -> str:
             words(line.item),
             _plain(line.quantity, 3),
             words(line.unit),
-            _plain(line.unit_price, 4),
-            f"{line.price:.2f}",
+            _plain(line.unit_price, 4) if line.priced else "",
+            f"{line.price:.2f}" if line.priced else "",
             words(line.note),
         )
         for line in buying.lines
     ]
-    rows.append(("total", "", "", "", f"{buying.total:.2f}", ""))
+    if planned.job.priced or buying.total:
+        rows.append((total_text(planned.job), "", "", "", f"{buying.total:.2f}", ""))
     return _written(("item", "quantity", "unit", "unit price", "price", "note"), rows)
 
 

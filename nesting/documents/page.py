@@ -4,12 +4,21 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from hashlib import sha256
 
 from nesting.documents.cautions import CAUTIONS, TWO_PERSON_MASS
+from nesting.documents.drawing import Drawing
 from nesting.documents.elevation import elevation
-from nesting.documents.findings import all_warnings, doubts, hanging_order, joined, sides_in_order
+from nesting.documents.findings import (
+    INSIDE_CORNERS,
+    all_warnings,
+    doubts,
+    hanging_order,
+    has_inside_corners,
+    joined,
+    sides_in_order,
+)
 from nesting.documents.pagestyle import SCRIPT, STYLE
 from nesting.documents.pagetables import (
     buy_table,
@@ -19,9 +28,17 @@ from nesting.documents.pagetables import (
     safe,
     tradeoff_table,
 )
-from nesting.documents.sheetview import sheet_title, sheet_view
+from nesting.documents.sheetview import sheet_title, sheet_views
 from nesting.documents.svg import svg_text
-from nesting.documents.wording import length_text, mass_text, money_text, proof_text, thin_text
+from nesting.documents.wording import (
+    length_text,
+    mass_text,
+    money_text,
+    proof_text,
+    thin_text,
+    worth_text,
+)
+from nesting.job import Job, Stock
 from nesting.outline import net_area
 from nesting.plan import PlannedJob
 
@@ -29,14 +46,17 @@ _LONG = 4.0
 """Views this many times longer than high are kept wide and scroll sideways on a small screen."""
 
 
-def page_html(planned: PlannedJob) -> str:
-    """The whole page as text; the same plan gives the same bytes."""
+def page_html(planned: PlannedJob, views: Sequence[Drawing] | None = None) -> str:
+    """The whole page as text; the same plan gives the same bytes.
+
+    ``views`` are the sheets without rivet holes where these are drawn already.
+    """
     title = safe(planned.job.title) or "Skin plan"
     parts = [
         _decision(planned, title),
         _warnings(planned),
         *_sides(planned),
-        *_sheets(planned),
+        *_sheets(planned, sheet_views(planned) if views is None else views),
         _section("parts", "Parts", parts_table(planned), _lifting(planned)),
         _section("buy", "What to buy", buy_table(planned)),
         _section("rivets", "Rivets", _rivet_words(planned), rivets_table(planned)),
@@ -67,18 +87,19 @@ def _section(name: str, heading: str, *content: str) -> str:
 def _decision(planned: PlannedJob, title: str) -> str:
     """What to do and what it costs, before anything else."""
     plan, buying, job = planned.plan, planned.buying, planned.job
-    seams, sheets = len(plan.seams), len(plan.sheets)
+    seams, there = len(plan.seams), sum(sheet.stock.on_hand for sheet in plan.sheets)
+    sheets = len(plan.sheets) - there
     stocks = Counter(sheet.stock for sheet in plan.sheets)
     rows = "".join(
         f"<li>{count} x {safe(stock.name)}, {length_text(stock.width, job.units)} x "
-        f"{length_text(stock.length, job.units)} {job.units.value}, {money_text(stock.price)} each</li>"
+        f"{length_text(stock.length, job.units)} {job.units.value}{_each(job, stock)}</li>"
         for stock, count in stocks.items()
     )
     facts = (
         ("sheets to buy", str(sheets)),
         ("seams", str(seams)),
         ("rivets to buy", str(planned.fasteners.to_buy)),
-        ("cost in all", money_text(buying.total)),
+        _cost_fact(planned),
         ("mass of the skin", mass_text(buying.skin_mass, job.units)),
         ("plan", plan.status.value),
     )
@@ -86,20 +107,36 @@ def _decision(planned: PlannedJob, title: str) -> str:
     trade = ""
     if plan.tradeoff:
         trade = (
-            "<h3>Fewer seams or cheaper sheets</h3><p>The least cost of sheets for each number of seams; "
-            f"the seams of this plan cost {money_text(plan.seam_cost)}.</p>{tradeoff_table(planned)}"
+            f"<h3>Fewer seams or {'cheaper sheets' if job.priced else 'less sheet'}</h3>"
+            f"<p>The least {'cost' if job.priced else 'area'} of sheets for each number of seams; "
+            f"the seams of this plan cost {worth_text(job, plan.seam_cost)}.</p>{tradeoff_table(planned)}"
         )
+    on_hand = f", use {there} on hand" if there else ""
     gauge = f", gauge {job.skin.gauge}" if job.skin.gauge is not None else ""
     skin = f"{job.skin.material}{gauge}, {thin_text(job.skin.thickness, job.units)} {job.units.value} thick"
     return (
         f"<header>\n<h1>{title}</h1>\n"
-        f'<p class="lead">Buy {_count(sheets, "sheet")}, make {_count(seams, "seam")}.</p>\n'
+        f'<p class="lead">Buy {_count(sheets, "sheet")}{on_hand}, make {_count(seams, "seam")}.</p>\n'
         f'<dl class="facts">{cells}</dl>\n<ul>{rows}</ul>\n'
-        f"<p>Skin: {safe(skin)}. Sheets {money_text(plan.sheet_cost)} and seams "
-        f"{money_text(plan.seam_cost)} make {money_text(plan.objective)}; the proved bound is "
-        f"{money_text(plan.bound)}, the gap {100 * plan.optimality_gap:.2f} %. "
-        f"{proof_text(plan)}</p>\n{trade}\n</header>"
+        f"<p>Skin: {safe(skin)}. Sheets {worth_text(job, plan.sheet_cost)} and seams "
+        f"{worth_text(job, plan.seam_cost)} make {worth_text(job, plan.objective)}; the proved bound is "
+        f"{worth_text(job, plan.bound)}, the gap {100 * plan.optimality_gap:.2f} %. "
+        f"{proof_text(job, plan)}</p>\n{trade}\n</header>"
     )
+
+
+def _each(job: Job, stock: Stock) -> str:
+    if stock.on_hand:
+        return ", on hand"
+    return f", {money_text(stock.price)} each" if job.priced else ""
+
+
+def _cost_fact(planned: PlannedJob) -> tuple[str, str]:
+    """What is to pay; where no sheet has a price, the area of sheet to buy."""
+    job, plan = planned.job, planned.plan
+    if job.priced:
+        return "cost in all", money_text(planned.buying.total)
+    return "sheet area to buy", worth_text(job, plan.sheet_cost)
 
 
 def _count(number: int, noun: str) -> str:
@@ -136,16 +173,18 @@ def _sides(planned: PlannedJob) -> Iterable[str]:
         )
 
 
-def _sheets(planned: PlannedJob) -> Iterable[str]:
+def _sheets(planned: PlannedJob, views: Sequence[Drawing]) -> Iterable[str]:
     """One layout for each sheet."""
     figures = []
     for index, sheet in enumerate(planned.plan.sheets):
         parts = sorted(sheet.parts, key=lambda part: -net_area(part.outline))
-        drawn = svg_text(sheet_view(planned, index), [(part.part, part.outline) for part in parts])
+        drawn = svg_text(views[index], [(part.part, part.outline) for part in parts])
         again = [text for part in sheet.parts for text in doubts(planned, part.part)]
         warned = "".join(
             f'<p class="again">Doubtful reading: {safe(text)}</p>' for text in dict.fromkeys(again)
         )
+        if has_inside_corners(planned, sheet):
+            warned += f'<p class="again">{safe(INSIDE_CORNERS[0].upper() + INSIDE_CORNERS[1:])}.</p>'
         cuts = cuts_table(sheet, planned) if sheet.cuts else ""
         figures.append(
             f'<article id="sheet-{index + 1}"><h3>{safe(sheet_title(planned, index))}</h3>{warned}'

@@ -7,9 +7,18 @@ from dataclasses import dataclass
 from html import escape
 
 from nesting.documents.drawing import one_line
+from nesting.documents.findings import kerf_note, stop_words
 from nesting.documents.placement import own_outline
-from nesting.documents.wording import length_text, mass_text, money_text, thin_text
-from nesting.outline import Ring, bounds
+from nesting.documents.wording import (
+    length_text,
+    line_money,
+    mass_text,
+    money_text,
+    thin_text,
+    total_text,
+    worth_text,
+)
+from nesting.outline import Ring, bounds, rectangle
 from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout
 
 
@@ -58,10 +67,12 @@ def tradeoff_table(planned: PlannedJob) -> str:
     for point in plan.tradeoff:
         chosen = point.seams == len(plan.seams) and abs(point.sheet_cost - plan.sheet_cost) < 0.005
         proved = point.sheet_cost - point.bound < 0.005
-        note = "proved" if proved else f"not below {money_text(point.bound)}"
+        note = "proved" if proved else f"not below {worth_text(planned.job, point.bound)}"
         said = f"{note}; this plan" if chosen else note
-        rows.append(Row([str(point.seams), money_text(point.sheet_cost), said], "chosen" if chosen else ""))
-    return table(["Seams", "Sheets cost", "Proof"], rows, numbers="nnw")
+        worth = worth_text(planned.job, point.sheet_cost)
+        rows.append(Row([str(point.seams), worth, said], "chosen" if chosen else ""))
+    heads = ["Seams", "Sheets cost" if planned.job.priced else "Sheet area", "Proof"]
+    return table(heads, rows, numbers="nnw")
 
 
 def parts_table(planned: PlannedJob) -> str:
@@ -83,6 +94,10 @@ def parts_table(planned: PlannedJob) -> str:
             rows.append(
                 _part_row(planned, name, panel.outline, _where(planned, panel), "no sheet: cut already")
             )
+    for patch in planned.job.patches:
+        own = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        for copy in sorted(planned.job.fixed.copies_cut(patch.name)):
+            rows.append(_part_row(planned, f"{patch.name}#{copy}", own, "patch", "no sheet: cut already"))
     unit = planned.job.units.value
     heads = ["Part", "Where", f"Width {unit}", f"Height {unit}", "Mass", "Rivets (shared)", "Cut from"]
     return table(heads, _in_plan_order(planned, rows), numbers="wwnnnnw")
@@ -130,8 +145,7 @@ def buy_table(planned: PlannedJob) -> str:
             [
                 safe(line.item),
                 f"{line.quantity:g} {safe(line.unit)}".strip(),
-                money_text(line.unit_price),
-                money_text(line.price),
+                *line_money(line),
                 safe(line.note),
             ]
         )
@@ -140,7 +154,8 @@ def buy_table(planned: PlannedJob) -> str:
     listed = sum(line.price for line in buying.lines)
     if buying.tax and listed < buying.total - 0.005:
         rows.append(Row(["tax", "", "", money_text(buying.tax), ""]))
-    rows.append(Row(["total", "", "", money_text(buying.total), ""], "sum"))
+    if planned.job.priced or buying.total:
+        rows.append(Row([total_text(planned.job), "", "", money_text(buying.total), ""], "sum"))
     return table(["Item", "Quantity", "Each", "Price", "Note"], rows, numbers="wnnnw")
 
 
@@ -176,14 +191,18 @@ def _span(texts: Sequence[str], values: Sequence[float]) -> str:
 
 
 def cuts_table(sheet: SheetLayout, planned: PlannedJob) -> str:
-    """The order of the shear's cuts and what to set on the stop."""
+    """The order of the cuts and what to set on the stop, or to measure."""
     unit = planned.job.units
     rows = []
     for cut in sorted(sheet.cuts, key=lambda cut: cut.order):
         x0, y0, x1, y1 = cut.piece
         wide, high = length_text(x1 - x0, unit), length_text(y1 - y0, unit)
         edge, run = ("left", "across the length") if cut.axis == "x" else ("lower", "along the length")
-        stop = f"{length_text(cut.from_datum, unit)} from its {edge} edge"
-        rows.append(Row([str(cut.order), f"{wide} x {high}", stop, run]))
-    heads = ["Cut", f"Piece {unit.value}", f"Set the stop {unit.value}", "Direction"]
-    return table(heads, rows, caption="Cuts in their order, edge to edge of the piece", numbers="nwww")
+        place = f"{length_text(cut.from_datum, unit)} from its {edge} edge"
+        rows.append(Row([str(cut.order), f"{wide} x {high}", place, run]))
+    stop = stop_words(planned)
+    heads = ["Cut", f"Piece {unit.value}", f"{stop[0].upper()}{stop[1:]} {unit.value}", "Direction"]
+    caption = "Cuts in their order, edge to edge of the piece"
+    if note := kerf_note(planned):
+        caption += f". {safe(note)}"
+    return table(heads, rows, caption=caption, numbers="nwww")

@@ -55,10 +55,20 @@ def part_label(
     clear = min(0.25 * largest, 0.06 * min(x1 - x0, y1 - y0))
     room = Room(as_polygon(part.outline, part.holes, tolerance=0.1).buffer(-clear), lines, clear=clear)
     turns = _turns(part)
+    # the longest line of the name when it is broken as often as it may be, in letters of height 1
+    narrowest = min(
+        max(text_width(line, 1.0) for line in broken)
+        for count in (1, 2, 3)
+        for broken in [wrapped(say.name, count)]
+        if broken is not None
+    )
     for form, shares, crossing in _ATTEMPTS:
         for turn in turns:
             for share in shares:
-                for block in form(say, largest * share, turn):
+                height = largest * share
+                if not room.may_hold(narrowest * height, height, turn, crossing):
+                    continue
+                for block in form(say, height, turn):
                     place = room.place(block, (turn,), crossing)
                     if place is not None:
                         return _set(block, place, part.part)

@@ -10,12 +10,15 @@ from collections.abc import Iterable
 from typing import Any
 
 from nesting.documents.findings import all_warnings, seam_rivets
-from nesting.job import Stock
+from nesting.job import Stock, Units
 from nesting.outline import Ring
 from nesting.plan import Cut, Fasteners, Panel, PlacedPart, PlannedJob, RivetLine, Seam, SheetLayout
 
 DECIMALS = 6
 """1e-6 of a mm: far below any tool, and coarse enough that the last bits of a float never show."""
+
+AREA_NAMES = {Units.INCH: "square feet", Units.MILLIMETRE: "square metres"}
+"""What `sheet_cost`, `objective` and `bound` count in where no sheet has a price."""
 
 BULGE_DECIMALS = 9
 """A bulge is a ratio: on a long arc the sixth decimal would be seen."""
@@ -39,6 +42,7 @@ def plan_document(planned: PlannedJob) -> dict[str, Any]:
         "sheet_cost": number(plan.sheet_cost),
         "seam_cost": number(plan.seam_cost),
         "seam_count": len(plan.seams),
+        "cost_unit": "money" if job.priced else AREA_NAMES[job.units],
         "mass_kg": number(buying.skin_mass),
         "cost": {
             "sheets": number(buying.sheets),
@@ -57,8 +61,19 @@ def plan_document(planned: PlannedJob) -> dict[str, Any]:
         "panels": [_panel(panel, planned) for panel in plan.panels],
         "seams": [_seam(seam, planned) for seam in plan.seams],
         "backing": [
-            {"side": strip.side, "height": number(strip.height), "patch": strip.patch}
+            {
+                "side": strip.side,
+                "height": number(strip.height),
+                "bay": strip.bay,
+                "patch": strip.patch,
+                "cut_already": strip.cut,
+            }
             for strip in plan.backing
+        ],
+        "patches_cut_already": [
+            f"{patch.name}#{copy}"
+            for patch in job.patches
+            for copy in sorted(job.fixed.copies_cut(patch.name))
         ],
         "rivets": _rivets(planned.fasteners),
         "buy": [
@@ -115,6 +130,7 @@ def _sheet(sheet: SheetLayout, masses: dict[str, float]) -> dict[str, Any]:
         "width": number(stock.width),
         "length": number(stock.length),
         "price": number(stock.price),
+        "on_hand": stock.on_hand,
         "parts": [_part(part, masses) for part in sheet.parts],
         "cuts": [_cut(cut) for cut in sheet.cuts],
         "offcuts": [
@@ -157,6 +173,7 @@ def _panel(panel: Panel, planned: PlannedJob) -> dict[str, Any]:
         "last_bay": panel.last_bay,
         "first_row": panel.first_row,
         "last_row": panel.last_row,
+        "cut_already": panel.cut,
         "mass_kg": number(planned.masses.get(panel.name, 0.0)),
         "rivets": rivets.rivets if rivets else 0,
         "rivets_shared": rivets.shared if rivets else 0,

@@ -17,11 +17,14 @@ from nesting.documents.wording import (
     length_text,
     mass_text,
     money_text,
+    price_text,
     proof_text,
     thin_text,
+    total_text,
     unit_word,
+    worth_text,
 )
-from nesting.job import CutMethod, SeamKind, Side, Stock
+from nesting.job import CutMethod, Job, SeamKind, Side, Stock
 from nesting.outline import bounds
 from nesting.plan import PlannedJob, TradePoint
 from shared.units import format_length
@@ -41,7 +44,7 @@ def decision_page(flow: Flow, planned: PlannedJob) -> None:
     job, plan, buying = planned.job, planned.plan, planned.buying
     units, unit = job.units, job.units.value
     flow.page(job.title or "Plan")
-    flow.text(proof_text(plan), bold=True, after=6.0)
+    flow.text(proof_text(job, plan), bold=True, after=6.0)
     flow.section("What to buy and make")
     rows = [("sheets", text) for text in sheets_to_buy(planned)]
     rows += [
@@ -58,7 +61,22 @@ def decision_page(flow: Flow, planned: PlannedJob) -> None:
         )
         rows.append(("backing strips to add", heights))
     flow.table((Column(""), Column("", whole=True)), rows, plain=True)
-    flow.section("Money")
+    if job.priced or buying.total:
+        _money_table(flow, planned)
+    flow.text(
+        f"The choice was made on sheets {worth_text(job, plan.sheet_cost)} plus seams "
+        f"{worth_text(job, plan.seam_cost)} = {worth_text(job, plan.objective)}; no plan can "
+        f"{'cost' if job.priced else 'take'} less than {worth_text(job, plan.bound)}."
+    )
+    _trade_table(flow, planned)
+    warnings = all_warnings(planned)
+    if warnings:
+        flow.section("Warnings: read these before buying")
+        flow.points(warnings)
+
+
+def _money_table(flow: Flow, planned: PlannedJob) -> None:
+    buying = planned.buying
     money = [
         ("sheets", buying.sheets),
         ("cutting", buying.cutting),
@@ -67,21 +85,14 @@ def decision_page(flow: Flow, planned: PlannedJob) -> None:
         ("tax", buying.tax),
         ("total to pay", buying.total),
     ]
+    if not planned.job.priced:
+        money = [*money[1:-1], (total_text(planned.job), buying.total)]
+    flow.section("Money")
     flow.table(
         (Column(""), Column("", number=True)),
         [(name, money_text(amount)) for name, amount in money],
         plain=True,
     )
-    flow.text(
-        f"The choice was made on sheets {money_text(plan.sheet_cost)} plus seams "
-        f"{money_text(plan.seam_cost)} = {money_text(plan.objective)}; no plan can cost less than "
-        f"{money_text(plan.bound)}."
-    )
-    _trade_table(flow, planned)
-    warnings = all_warnings(planned)
-    if warnings:
-        flow.section("Warnings: read these before buying")
-        flow.points(warnings)
 
 
 def _parts_text(planned: PlannedJob) -> str:
@@ -91,16 +102,25 @@ def _parts_text(planned: PlannedJob) -> str:
         (sum(patch.quantity for patch in planned.job.patches), "patch"),
     )
     panels, sides, patches = (counted(number, noun) for number, noun in counts)
-    return f"{panels} on {sides}, {patches}"
+    there = [
+        counted(number, noun)
+        for number, noun in (
+            (sum(panel.cut for panel in planned.plan.panels), "panel"),
+            (sum(len(cut.copies) for cut in planned.job.fixed.patches), "patch"),
+        )
+        if number
+    ]
+    already = f"; of these {' and '.join(there)} cut already" if there else ""
+    return f"{panels} on {sides}, {patches}{already}"
 
 
 def sheets_to_buy(planned: PlannedJob) -> tuple[str, ...]:
-    """Such as ``3 of 4x10 (48 x 120 in) at 128.00``, in the order of the job."""
+    """Such as ``3 of 4x10 (48 x 120 in) at 128.00``, those on hand too, in the order of the job."""
     counts: Counter[Stock] = Counter(sheet.stock for sheet in planned.plan.sheets)
     unit = planned.job.units.value
     return tuple(
         f"{count} of {stock.name} ({format_length(stock.width, unit)} x "
-        f"{format_length(stock.length, unit)} {unit}) at {money_text(stock.price)}"
+        f"{format_length(stock.length, unit)} {unit}) {price_text(planned.job, stock)}".strip()
         for stock, count in sorted(counts.items(), key=lambda entry: _rank(planned, entry[0]))
     )
 
@@ -119,27 +139,33 @@ def _trade_table(flow: Flow, planned: PlannedJob) -> None:
     points = planned.plan.tradeoff
     if not points:
         return
-    flow.section("Fewer seams or cheaper sheets: what each would cost")
+    job = planned.job
+    flow.section(
+        "Fewer seams or cheaper sheets: what each would cost" if job.priced else "Fewer seams or less sheet"
+    )
     each = planned.job.seam.cost
     by_count = planned.job.seam.cost_per_length == 0
-    columns = [Column("seams", number=True), Column("sheets cost", number=True)]
+    columns = [
+        Column("seams", number=True),
+        Column("sheets cost" if job.priced else "sheet area", number=True),
+    ]
     if by_count:
         columns.append(Column("with the seams", number=True))
     columns += [Column("proved"), Column("")]
     rows = []
     for point in points:
-        row = [str(point.seams), money_text(point.sheet_cost)]
+        row = [str(point.seams), worth_text(job, point.sheet_cost)]
         if by_count:
-            row.append(money_text(point.sheet_cost + each * point.seams))
+            row.append(worth_text(job, point.sheet_cost + each * point.seams))
         chosen = point.seams == len(planned.plan.seams)
-        rows.append((*row, _proved(point), "this plan" if chosen else ""))
+        rows.append((*row, _proved(job, point), "this plan" if chosen else ""))
     flow.table(columns, rows)
 
 
-def _proved(point: TradePoint) -> str:
+def _proved(job: Job, point: TradePoint) -> str:
     if point.bound >= point.sheet_cost - 0.005:
-        return "no cheaper sheets with so many seams"
-    return f"not below {money_text(point.bound)}"
+        return f"no {'cheaper sheets' if job.priced else 'less sheet'} with so many seams"
+    return f"not below {worth_text(job, point.bound)}"
 
 
 def side_pages(flow: Flow, planned: PlannedJob) -> None:

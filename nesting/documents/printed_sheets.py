@@ -12,7 +12,14 @@ from math import hypot, sqrt
 from reportlab.pdfgen.canvas import Canvas
 
 from nesting.documents.drawing import Drawing, Layer
-from nesting.documents.findings import doubts, patch_name
+from nesting.documents.findings import (
+    INSIDE_CORNERS,
+    doubts,
+    has_inside_corners,
+    kerf_note,
+    patch_name,
+    stop_words,
+)
 from nesting.documents.lists import part_note
 from nesting.documents.printed_drawing import Lists, View, draw, fit_with_lists, scale_bar
 from nesting.documents.printed_grid import Column, table_height
@@ -95,6 +102,8 @@ def _sheet_page(flow: Flow, planned: PlannedJob, indices: tuple[int, ...]) -> No
     for part in doubtful(planned, sheet.parts):
         for text in doubts(planned, part):
             flow.text(f"{part}: {text}", bold=True)
+    if has_inside_corners(planned, sheet):
+        flow.text(f"{INSIDE_CORNERS[0].upper()}{INSIDE_CORNERS[1:]}.", bold=True)
     _cut_table(flow, planned, sheet)
     _part_table(flow, planned, [planned.plan.sheets[i] for i in indices])
     _offcut_table(flow, planned, sheet)
@@ -103,7 +112,10 @@ def _sheet_page(flow: Flow, planned: PlannedJob, indices: tuple[int, ...]) -> No
 
 def _lists(planned: PlannedJob, sheet: SheetLayout) -> Lists:
     rows = len(sheet.parts) + sum(len(part.holes) for part in sheet.parts)
-    parts = table_height(rows) + 2 * _LINE * len(doubtful(planned, sheet.parts))
+    notes = (
+        len(doubtful(planned, sheet.parts)) + has_inside_corners(planned, sheet) + bool(kerf_note(planned))
+    )
+    parts = table_height(rows) + 2 * _LINE * notes
     corners = sum(len(ring) for _, ring in odd_outlines(sheet))
     cuts, others = (
         sum(_SECTION + table_height(count) for count in counts if count)
@@ -229,9 +241,11 @@ def _cut_table(flow: Flow, planned: PlannedJob, sheet: SheetLayout) -> None:
     if not sheet.cuts:
         return
     flow.section("Order of cuts, each from edge to edge of the piece in hand", needs=40.0)
+    if note := kerf_note(planned):
+        flow.text(note)
     columns = (
         Column("cut", number=True),
-        Column("set the stop at", number=True),
+        Column(stop_words(planned), number=True),
         Column("what to do", whole=True),
     )
     rows = [
@@ -242,7 +256,7 @@ def _cut_table(flow: Flow, planned: PlannedJob, sheet: SheetLayout) -> None:
 
 
 def cut_text(planned: PlannedJob, cut: Cut) -> str:
-    """What to do at the shear: which piece to take and from which of its edges to measure."""
+    """What to do for one cut: which piece to take and from which of its edges to measure."""
     unit = planned.job.units.value
     x0, y0, x1, y1 = cut.piece
     long, wide = format_length(x1 - x0, unit), format_length(y1 - y0, unit)

@@ -11,7 +11,15 @@ from nesting.documents.findings import hanging_order, joined, part_side, patch_n
 from nesting.documents.lists import part_note
 from nesting.documents.printed_grid import Column
 from nesting.documents.printed_paper import Flow
-from nesting.documents.wording import length_text, mass_text, money_text, thin_text, unit_word
+from nesting.documents.wording import (
+    length_text,
+    line_money,
+    mass_text,
+    money_text,
+    thin_text,
+    total_text,
+    unit_word,
+)
 from nesting.job import SeamKind
 from nesting.outline import bounds
 from nesting.plan import PanelRivets, PlannedJob, RivetLine
@@ -150,13 +158,13 @@ def buy_pages(flow: Flow, planned: PlannedJob) -> None:
             line.item,
             f"{line.quantity:.2f}".rstrip("0").rstrip("."),
             line.unit,
-            money_text(line.unit_price),
-            money_text(line.price),
+            *line_money(line),
             line.note,
         )
         for line in buying.lines
     ]
-    rows.append(("total", "", "", "", money_text(buying.total), ""))
+    if planned.job.priced or buying.total:
+        rows.append((total_text(planned.job), "", "", "", money_text(buying.total), ""))
     flow.table(columns, rows)
     units = planned.job.units
     flow.text(
@@ -192,6 +200,7 @@ def hanging_pages(flow: Flow, planned: PlannedJob) -> None:
         Column("note", whole=True),
     )
     notes = {part.part: part_note(planned, part) for sheet in planned.plan.sheets for part in sheet.parts}
+    notes |= {panel.name: "cut already" for panel in planned.plan.panels if panel.cut}
     for side in sides:
         flow.section(side.name)
         rows = []

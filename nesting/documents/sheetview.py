@@ -83,17 +83,26 @@ def sheet_view(planned: PlannedJob, index: int, drill: bool = False) -> Drawing:
 
 
 def sheet_title(planned: PlannedJob, index: int) -> str:
-    """Such as ``Sheet 1 of 9: 4x10, 48 x 120 in``."""
+    """Such as ``Sheet 1 of 9: 4x10, 48 x 120 in``, and whether it is on hand."""
     stock = planned.plan.sheets[index].stock
     unit = planned.job.units.value
     width, length = format_length(stock.width, unit), format_length(stock.length, unit)
     count = len(planned.plan.sheets)
-    return f"Sheet {index + 1} of {count}: {one_line(stock.name)}, {width} x {length} {unit}"
+    title = f"Sheet {index + 1} of {count}: {one_line(stock.name)}, {width} x {length} {unit}"
+    return f"{title}, on hand" if stock.on_hand else title
 
 
-def all_sheets(planned: PlannedJob, drill: bool = False) -> Drawing:
-    """All sheets side by side, in rows where there are many, each with its title above it."""
-    views = [sheet_view(planned, index, drill) for index in range(len(planned.plan.sheets))]
+def sheet_views(planned: PlannedJob, drill: bool = False) -> tuple[Drawing, ...]:
+    """Every sheet of the plan in its order."""
+    return tuple(sheet_view(planned, index, drill) for index in range(len(planned.plan.sheets)))
+
+
+def all_sheets(planned: PlannedJob, drill: bool = False, views: Sequence[Drawing] | None = None) -> Drawing:
+    """All sheets side by side, in rows where there are many, each with its title above it.
+
+    ``views`` are the single sheets where these are drawn already.
+    """
+    views = sheet_views(planned, drill) if views is None else views
     per_row = max(1, round((1.6 * len(views)) ** 0.5)) if len(views) > 4 else max(1, len(views))
     moved: list[Drawing] = []
     y = 0.0

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from nesting.job import Units
-from nesting.plan import Plan, Status
+from nesting.job import Job, Stock, Units
+from nesting.plan import BuyLine, Plan, Status
 from shared.tables import LB_PER_KG, MM_PER_INCH
 from shared.units import Direction, format_length
 
@@ -38,20 +38,47 @@ def money_text(amount: float) -> str:
     return f"{amount:,.2f}"
 
 
+def worth_text(job: Job, amount: float) -> str:
+    """What a plan makes least: money, or sheet area where no sheet has a price."""
+    if job.priced:
+        return money_text(amount)
+    return f"{amount:,.1f} sq ft" if job.units is Units.INCH else f"{amount:,.2f} m2"
+
+
+def price_text(job: Job, stock: Stock) -> str:
+    """The price of one sheet; ``on hand``, or nothing where no sheet has a price."""
+    if stock.on_hand:
+        return "on hand"
+    return f"at {money_text(stock.price)}" if job.priced else ""
+
+
+def line_money(line: BuyLine) -> tuple[str, str]:
+    """Price of one and of all on a line of the buy list; empty where no price is given."""
+    return (money_text(line.unit_price), money_text(line.price)) if line.priced else ("", "")
+
+
+def total_text(job: Job) -> str:
+    """What the total of the buy list is called."""
+    return "total" if job.priced else "total without the sheets"
+
+
 def thin_text(mm: float, units: Units) -> str:
     """A thickness or grip, finer than a tape reads: thousandths of an inch or hundredths of a mm."""
     return f"{mm / MM_PER_INCH:.3f}" if units is Units.INCH else f"{mm:.2f}"
 
 
-def proof_text(plan: Plan) -> str:
+def proof_text(job: Job, plan: Plan) -> str:
     """How far the plan is proved, for someone who buys by it."""
     if plan.status is Status.OPTIMAL:
-        return "No cheaper plan exists for these panels, sheets and seam costs."
+        if job.priced:
+            return "No cheaper plan exists for these panels, sheets and seam costs."
+        return "No plan takes less sheet area for these panels, sheets and seam costs."
     gap = plan.optimality_gap
+    cheap, cheaper, costs = ("cheap", "cheaper", "costs") if job.priced else ("small", "smaller", "takes")
     if gap < _NO_GAP:
-        return "The plan is as cheap as any can be, within rounding."
+        return f"The plan is as {cheap} as any can be, within rounding."
     saving = plan.objective - plan.bound
     return (
-        f"A cheaper plan may exist: this one costs at most {100 * gap:.2f} % more than it must "
-        f"({money_text(saving)} at most could be saved). Give it more time to find out."
+        f"A {cheaper} plan may exist: this one {costs} at most {100 * gap:.2f} % more than it must "
+        f"({worth_text(job, saving)} at most could be saved). Give it more time to find out."
     )
