@@ -70,6 +70,11 @@ $(VENV)/.ready: $(PINS)
 	@test -x $(BIN)/python || echo "Making $(VENV) and installing into it: a few minutes the first time"
 	@$(BIN)/python -c pass 2>/dev/null || $(PYTHON) -m venv --clear $(VENV)
 	$(PIP) -e .
+	@echo "Compiling the inner loops by planning two small samples: half a minute, once"
+	@mkdir -p build
+	@for sample in metric-van short-body; do \
+	  $(BIN)/reskin plan samples/$$sample.toml --out build/first-run --time-limit 5 >build/first-run.log 2>&1 \
+	    || { cat build/first-run.log; exit 1; }; done
 	@touch $@
 
 $(VENV)/.ready-test: $(VENV)/.ready

@@ -16,7 +16,7 @@ def progress_text(progress: Progress | None, seconds: float) -> str:
     """One line: seconds gone, best cost, the cost that no plan can beat, the gap between them, the stage."""
     words = [f"{seconds:4.0f} s"]
     if progress is None:
-        return f"{words[0]}  getting ready"
+        return f"{words[0]}  getting ready (the first run after installing takes half a minute to compile)"
     best, bound = progress.best, progress.bound
     words.append("no plan yet" if best is None else f"best {best:.2f}")
     if isfinite(bound) and bound > 0:

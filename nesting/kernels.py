@@ -62,7 +62,9 @@ def best_pattern(
     for k in range(most.shape[0]):
         if not seen[k]:
             reach[0] -= idle[k] * most[k]
-    left = np.full(rows, SCALE)
+    left = np.zeros(rows, np.int64)
+    for r in range(rows):
+        left[r] = SCALE
     spare = most.copy()
     count = np.zeros(n, np.int64)
     used = np.zeros(most.shape[0], np.int64)
@@ -93,7 +95,8 @@ def best_pattern(
                 if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
                     best = now
                     slot = found % KEPT
-                    kept[slot] = count
+                    for j in range(n):
+                        kept[slot, j] = count[j]
                     found += 1
                 i -= 1
                 forward = False
@@ -195,7 +198,8 @@ def best_stack(value: Any, size: Any, order: Any, room: int) -> Any:
             if i == n or now + left * (value[k] / size[k]) <= best + 1e-12:
                 if now > best:
                     best = now
-                    best_count[:] = count
+                    for k in range(n):
+                        best_count[k] = count[k]
                 i -= 1
                 forward = False
                 continue

@@ -76,7 +76,8 @@ def smallest_boxes(
                 if digits[owner[i]] == 1:
                     held = _keep(front, held, along[i], across[i], -1, i, 0)
         first_part = 0
-        part[:] = 0
+        for j in range(part.shape[0]):
+            part[j] = 0
         while True:
             # the next set within this one
             k = 0

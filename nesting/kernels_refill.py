@@ -1,7 +1,9 @@
 """Ruin and recreate, compiled: a cheaper plan is asked for, and sheets are thinned out and refilled until it is there.
 
-State of the sheets: a tuple (kind, heads, rooms, leaves, own), one row for each sheet that may be open.  ``kind`` is
-the sheet size or -1; ``own`` holds the parts: number, node or x, y, turned.  Everything else is in nesting.refilling.
+State of the sheets and what is given: see nesting.kernels_sheets.  What changes besides is a tuple ``run``: (random
+numbers, money, sheets left of each size, weight of each part, home of each part as sheet and number there, parts that
+wait, numbers, values of the last rounds).  A log (rounds in which a sheet was last changed, sheets changed in this
+round, numbers: how many, round) says what has to be put back when a round is refused.
 """
 
 from __future__ import annotations
@@ -11,273 +13,159 @@ from typing import Any
 import numpy as np
 from numba import njit
 
-from nesting.kernels_trees import (
-    DOWN,
-    KIND,
-    LENGTH,
-    NEXT,
-    PART,
-    PARTS,
-    ROOM,
-    ROOMS,
-    SLICED,
-    TOP,
-    WHERE,
-    cut_in,
-    plant,
-    take_back,
-    take_out,
+from nesting.kernels_sheets import (
+    NO_ROOM,
+    best_room,
+    chance,
+    copy_sheet,
+    find_rooms,
+    open_sheet,
+    put,
+    take,
 )
+from nesting.kernels_trees import DOWN, KIND, NEXT, PART, PARTS, ROOM, SLICED, TOP, UP, WHERE
 
 COST, GOAL, STEP, LOWEST, VALUE = range(5)
 """Columns of the money: cost of the open sheets, what they may cost, by how much a better plan must be better, a lower
-bound on every plan, and the area of the parts that wait."""
+bound on every plan, and the weight of the parts that wait."""
 
-NO_ROOM = 1e300
+WAITING, SLOTS, MADE = range(3)
+"""Columns of the numbers: parts that wait, sheets ever open, rounds made."""
 
-
-@njit(cache=True)
-def _random(rng: Any, n: int) -> int:
-    """A whole number below n: xorshift on 32 bits."""
-    x = rng[0]
-    x ^= (x << 13) & 0xFFFFFFFF
-    x ^= x >> 17
-    x ^= (x << 5) & 0xFFFFFFFF
-    rng[0] = x
-    return int((x * n) >> 32)
+TRIES = 8
+"""Nodes drawn at most to hit one that holds a part."""
 
 
 @njit(cache=True)
-def _copy(a: Any, b: Any, s: int) -> None:
-    """Copies one sheet from state a to state b."""
-    b[0][s] = a[0][s]
-    if a[0][s] < 0:
-        return
-    b[1][s] = a[1][s]
-    top = a[1][s, TOP]
-    b[2][s, :top] = a[2][s, :top]
-    b[3][s, :top] = a[3][s, :top]
-    n = a[1][s, PARTS]
-    b[4][s, :n] = a[4][s, :n]
+def _touch(state: Any, backup: Any, log: Any, s: int) -> None:
+    """Keeps a sheet as it is before its first change in a round."""
+    stamp, touched, numbers = log
+    if stamp[s] != numbers[1]:
+        stamp[s] = numbers[1]
+        touched[numbers[0]] = s
+        numbers[0] += 1
+        copy_sheet(state, backup, s)
 
 
 @njit(cache=True)
-def _touch(state: Any, backup: Any, s: int, number: int, stamp: Any, touched: Any, count: int) -> int:
-    """Keeps a sheet as it is before its first change in a round; returns how many are kept."""
-    if stamp[s] == number:
-        return count
-    stamp[s] = number
-    touched[count] = s
-    _copy(state, backup, s)
-    return count + 1
+def _some_sheet(state: Any, run: Any) -> int:
+    """An open sheet by chance, or any where none is open."""
+    slots = run[6][SLOTS]
+    s = chance(run[0], slots)
+    for _ in range(slots):
+        if state[0][s] >= 0:
+            break
+        s = (s + 1) % slots
+    return int(s)
 
 
 @njit(cache=True)
-def _open(state: Any, s: int, size: int, sheets: Any, guillotine: bool) -> None:
-    """Makes a sheet empty, of a size."""
-    kind, heads, rooms, leaves, _ = state
-    kind[s] = size
-    heads[s, PARTS], heads[s, ROOM] = 0, sheets[size, 0] * sheets[size, 1]
-    if guillotine:
-        plant(rooms[s], leaves[s], heads[s], sheets[size, 0], sheets[size, 1])
-    else:
-        heads[s, ROOMS], heads[s, TOP] = 1, 1
-        rooms[s, 0, 0], rooms[s, 0, 1] = 0, 0
-        rooms[s, 0, 2], rooms[s, 0, 3] = sheets[size, 0], sheets[size, 1]
+def _close(state: Any, s: int, given: Any, run: Any, n: int) -> int:
+    """Closes a sheet, whose parts wait then; returns how many parts wait."""
+    kind, heads = state[0], state[1]
+    for i in range(heads[s, PARTS] - 1, -1, -1):
+        run[5][n] = take(state, s, i, run[4], given, True)
+        n += 1
+    run[1][COST] -= given[1][kind[s]]
+    run[2][kind[s]] += 1
+    kind[s] = -1
+    return n
 
 
 @njit(cache=True)
-def _best_room(
-    state: Any,
-    s: int,
-    a0: int,
-    b0: int,
-    turnable: bool,
-    guillotine: bool,
-    rule: int,
-    longest: int,
-    blink: Any,
-    rng: Any,
-) -> Any:
-    """(score, room, turned, first cut's axis) of the best room for a part on a sheet; NO_ROOM where there is none."""
-    rooms, leaves, head = state[2][s], state[3][s], state[1][s]
-    best, found, best_turn, best_axis = NO_ROOM, -1, 0, 0
-    for f in range(head[ROOMS]):
-        node = leaves[f] if guillotine else f
-        column = LENGTH if guillotine else 2
-        length, width = rooms[node, column], rooms[node, column + 1]
-        for turn in range(2 if turnable else 1):
-            a, b = (b0, a0) if turn else (a0, b0)
-            if a > length or b > width:
-                continue
-            blink[0] -= 1
-            if blink[0] <= 0:
-                blink[0] = 1 + _random(rng, blink[1])
-                continue
-            if guillotine:
-                for axis in range(2):
-                    # (first cut's length, second cut's length) must be within reach of the shear
-                    if axis == 0:
-                        if (a < length and width > longest) or (b < width and a > longest):
-                            continue
-                        rest, beside = float(length - a) * width, float(width - b) * a
-                    else:
-                        if (b < width and length > longest) or (a < length and b > longest):
-                            continue
-                        rest, beside = float(width - b) * length, float(length - a) * b
-                    if rule == 0:
-                        whole = float(length) * width
-                        score = whole * whole - rest * rest - beside * beside
-                    else:
-                        score = float(min(length - a, width - b)) - max(rest, beside) * 1e-12
-                    if score < best:
-                        best, found, best_turn, best_axis = score, node, turn, axis
-            else:
-                if rule == 0:
-                    score = float(length) * width
-                elif rule == 1:
-                    score = float(min(length - a, width - b)) + 1e-7 * max(length - a, width - b)
-                elif rule == 2:
-                    score = float(rooms[node, 0] + a) + 1e-7 * (rooms[node, 1] + b)
-                else:
-                    score = float(rooms[node, 1] + b) + 1e-7 * (rooms[node, 0] + a)
-                if score < best:
-                    best, found, best_turn = score, node, turn
-    return best, found, best_turn, best_axis
-
-
-@njit(cache=True)
-def _put(
-    state: Any,
-    s: int,
-    part: int,
-    a: int,
-    b: int,
-    room: int,
-    turned: int,
-    axis: int,
-    guillotine: bool,
-    corner: int,
-    least: int,
-) -> bool:
-    """Puts a part into a room; False when the sheet has no memory left for it."""
-    _, heads, rooms, leaves, own = state
-    n = heads[s, PARTS]
-    if n >= own.shape[1]:
-        return False
-    own[s, n, 0], own[s, n, 3] = part, turned
-    if guillotine:
-        node = cut_in(rooms[s], leaves[s], heads[s], room, a, b, axis, part)
-        if node < 0:
-            return False
-        own[s, n, 1] = node
-    else:
-        x = rooms[s, room, 0] + (rooms[s, room, 2] - a if corner & 1 else 0)
-        y = rooms[s, room, 1] + (rooms[s, room, 3] - b if corner & 2 else 0)
-        own[s, n, 1], own[s, n, 2] = x, y
-        if not take_out(rooms[s], heads[s], x, y, a, b, least):
-            return False
-        heads[s, TOP] = max(heads[s, TOP], heads[s, ROOMS])
-    heads[s, PARTS] += 1
-    heads[s, ROOM] -= a * b
-    return True
-
-
-@njit(cache=True)
-def _take(state: Any, s: int, i: int, home: Any, parts: Any, guillotine: bool) -> int:
-    """Takes the i-th part off a sheet and returns it; largest free rectangles are left as they were."""
-    _, heads, rooms, leaves, own = state
-    part = own[s, i, 0]
-    if guillotine:
-        take_back(rooms[s], leaves[s], heads[s], own[s, i, 1])
-    last = heads[s, PARTS] - 1
-    if i < last:
-        own[s, i] = own[s, last]
-        home[own[s, i, 0], 1] = i
-    heads[s, PARTS] = last
-    heads[s, ROOM] += parts[part, 0] * parts[part, 1]
-    home[part, 0] = -1
-    return int(part)
-
-
-@njit(cache=True)
-def _find_rooms(state: Any, s: int, sheets: Any, parts: Any, least: int) -> bool:
-    """All largest free rectangles of a sheet, from its parts; False when there are too many to keep."""
-    kind, heads, rooms, _, own = state
-    n, room = heads[s, PARTS], heads[s, ROOM]
-    _open(state, s, kind[s], sheets, False)
-    heads[s, PARTS], heads[s, ROOM] = n, room
-    for i in range(n):
-        part, turned = own[s, i, 0], own[s, i, 3]
-        if not take_out(
-            rooms[s],
-            heads[s],
-            own[s, i, 1],
-            own[s, i, 2],
-            parts[part, turned],
-            parts[part, 1 - turned],
-            least,
-        ):
-            return False
-    heads[s, TOP] = max(heads[s, TOP], heads[s, ROOMS])
-    return True
-
-
-@njit(cache=True)
-def _thin_out(
-    state: Any, s: int, home: Any, parts: Any, sheets: Any, guillotine: bool, waiting: Any, n: int, rng: Any
-) -> int:
-    """Takes some parts that lie together off a sheet; returns how many parts wait then."""
-    kind, heads, rooms, _, own = state
-    count = heads[s, PARTS]
-    if guillotine:
-        node = 1 + _random(rng, heads[s, TOP] - 1)
-        for _ in range(8):
-            if rooms[s, node, KIND] >= PART:
-                break
-            node = 1 + _random(rng, heads[s, TOP] - 1)
-        if rooms[s, node, KIND] < PART:
-            return n
-        # the parts below the node, in the order of a walk
-        first = n
-        at = node
-        while True:
-            if rooms[s, at, KIND] == PART:
-                waiting[n] = rooms[s, at, WHERE]
-                n += 1
-            if rooms[s, at, KIND] == SLICED:
-                at = rooms[s, at, DOWN]
-                continue
-            while at != node and rooms[s, at, NEXT] < 0:
-                at = rooms[s, at, 1]
-            if at == node:
-                break
-            at = rooms[s, at, NEXT]
-        for k in range(first, n):
-            _take(state, s, home[waiting[k], 1], home, parts, True)
+def _take_branch(state: Any, s: int, given: Any, run: Any, n: int) -> int:
+    """Takes all parts below some node of a tree off its sheet; returns how many parts wait then."""
+    heads, tree, home, waiting = state[1], state[2][s], run[4], run[5]
+    top = 0
+    for _ in range(TRIES):
+        top = 1 + chance(run[0], heads[s, TOP] - 1)
+        if tree[top, KIND] >= PART:
+            break
+    if tree[top, KIND] < PART:
         return n
-    i = _random(rng, count)
-    reach = _random(rng, 1 << 16) / (1 << 17)
-    size = kind[s]
-    wide, high = reach * reach * sheets[size, 0], reach * reach * sheets[size, 1]
+    first = n
+    node = top
+    while True:
+        if tree[node, KIND] == SLICED:
+            node = tree[node, DOWN]
+            continue
+        if tree[node, KIND] == PART:
+            waiting[n] = tree[node, WHERE]
+            n += 1
+        while node != top and tree[node, NEXT] < 0:
+            node = tree[node, UP]
+        if node == top:
+            break
+        node = tree[node, NEXT]
+    for k in range(first, n):
+        take(state, s, home[waiting[k], 1], home, given, False)
+    return n
+
+
+@njit(cache=True)
+def _take_window(state: Any, s: int, given: Any, run: Any, n: int) -> int:
+    """Takes all parts that reach into a window round some part off its sheet; returns how many parts wait then."""
+    heads, own, parts = state[1], state[4], given[2]
+    count = heads[s, PARTS]
+    i = chance(run[0], count)
+    reach = (chance(run[0], 1 << 16) / (1 << 17)) ** 2
+    wide, high = reach * given[0][state[0][s], 0], reach * given[0][state[0][s], 1]
     part, turned = own[s, i, 0], own[s, i, 3]
     x0, y0 = own[s, i, 1] - wide, own[s, i, 2] - high
     x1, y1 = own[s, i, 1] + parts[part, turned] + wide, own[s, i, 2] + parts[part, 1 - turned] + high
     for j in range(count - 1, -1, -1):
         part, turned = own[s, j, 0], own[s, j, 3]
-        px, py = own[s, j, 1], own[s, j, 2]
-        if px < x1 and py < y1 and px + parts[part, turned] > x0 and py + parts[part, 1 - turned] > y0:
-            waiting[n] = _take(state, s, j, home, parts, False)
+        x, y = own[s, j, 1], own[s, j, 2]
+        if x < x1 and y < y1 and x + parts[part, turned] > x0 and y + parts[part, 1 - turned] > y0:
+            run[5][n] = take(state, s, j, run[4], given, False)
             n += 1
     return n
 
 
 @njit(cache=True)
-def _sort_waiting(waiting: Any, n: int, parts: Any, key: Any, rng: Any) -> None:
+def _ruin(state: Any, backup: Any, log: Any, given: Any, run: Any) -> bool:
+    """Takes parts off some sheets, and closes sheets that the goal does not pay for; False when memory ran out."""
+    kind, heads = state[0], state[1]
+    rng, money, numbers = run[0], run[1], run[6]
+    edge_to_edge, tune = given[4], given[7]
+    n = numbers[WAITING]
+    fine = True
+    s = 0
+    hits = 1 + chance(rng, tune[1]) if n < run[5].shape[0] else 0
+    for hit in range(hits):
+        if hit == 0 or chance(rng, 100) < tune[3]:
+            s = _some_sheet(state, run)
+        if kind[s] < 0:
+            continue
+        _touch(state, backup, log, s)
+        if chance(rng, 100) >= tune[2]:
+            if edge_to_edge:
+                n = _take_branch(state, s, given, run, n)
+            else:
+                n = _take_window(state, s, given, run, n)
+                fine = find_rooms(state, s, given) and fine
+            if heads[s, PARTS] > 0:
+                continue
+        n = _close(state, s, given, run, n)
+    while money[COST] > money[GOAL]:
+        s = _some_sheet(state, run)
+        if kind[s] < 0:
+            # none is open: what is left of the cost is rounding
+            money[COST] = 0.0
+            break
+        _touch(state, backup, log, s)
+        n = _close(state, s, given, run, n)
+    numbers[WAITING] = n
+    return fine
+
+
+@njit(cache=True)
+def _put_in_order(given: Any, run: Any, key: Any) -> None:
     """Puts the parts that wait in order, large ones first, by one of several measures and a little chance."""
-    rule = _random(rng, 8)
-    noise = _random(rng, 4) * 0.1
-    for i in range(n):
+    rng, waiting, parts = run[0], run[5], given[2]
+    rule = chance(rng, 8)
+    noise = chance(rng, 4) * 0.1
+    for i in range(run[6][WAITING]):
         k = waiting[i]
         a, b = float(parts[k, 0]), float(parts[k, 1])
         if rule <= 2:
@@ -291,8 +179,8 @@ def _sort_waiting(waiting: Any, n: int, parts: Any, key: Any, rng: Any) -> None:
         elif rule == 6:
             value = a + b
         else:
-            value = float(1 + _random(rng, 1 << 16))
-        value *= 1.0 + noise * _random(rng, 1 << 16) / 65536.0
+            value = float(1 + chance(rng, 1 << 16))
+        value *= 1.0 + noise * chance(rng, 1 << 16) / 65536.0
         j = i
         while j > 0 and key[j - 1] < value:
             key[j], waiting[j] = key[j - 1], waiting[j - 1]
@@ -301,180 +189,135 @@ def _sort_waiting(waiting: Any, n: int, parts: Any, key: Any, rng: Any) -> None:
 
 
 @njit(cache=True)
-def refill(
-    rng: Any,
-    rounds: int,
-    sheets: Any,
-    price: Any,
-    spare: Any,
-    parts: Any,
-    area: Any,
-    base: Any,
-    guillotine: bool,
-    longest: int,
-    least: int,
-    tune: Any,
-    money: Any,
-    state: Any,
-    backup: Any,
-    best: Any,
-    home: Any,
-    waiting: Any,
-    numbers: Any,
-    history: Any,
-) -> bool:
-    """So many rounds; True when a plan that meets the goal was found on the way, which is then in ``best``.
+def _open_for(state: Any, backup: Any, log: Any, part: int, given: Any, run: Any) -> int:
+    """A new sheet of some size that holds the part and that the goal pays for; -1 where there is none."""
+    sheets, price, parts = given[0], given[1], given[2]
+    rng, money, spare, numbers = run[0], run[1], run[2], run[6]
+    a, b = parts[part, 0], parts[part, 1]
+    size, seen = -1, 0
+    for k in range(sheets.shape[0]):
+        length, width = sheets[k, 0], sheets[k, 1]
+        fits = (a <= length and b <= width) or (parts[part, 2] == 1 and b <= length and a <= width)
+        if fits and spare[k] > 0 and money[COST] + price[k] <= money[GOAL]:
+            seen += 1
+            if chance(rng, seen) == 0:
+                size = k
+    slot = 0
+    while slot < state[0].shape[0] and state[0][slot] >= 0:
+        slot += 1
+    if size < 0 or slot == state[0].shape[0]:
+        return -1
+    _touch(state, backup, log, slot)
+    open_sheet(state, slot, size, given)
+    money[COST] += price[size]
+    spare[size] -= 1
+    numbers[SLOTS] = max(numbers[SLOTS], slot + 1)
+    return slot
 
-    ``numbers``: parts that wait, sheets ever open, rounds made, cost of the best plan is in money.
-    """
+
+@njit(cache=True)
+def _search(state: Any, first: int, end: int, part: int, given: Any, rule: int, blink: Any, rng: Any) -> Any:
+    """(sheet, room, turned, first cut's axis) of the best room for a part on some of the sheets; sheet -1 for none."""
     kind, heads = state[0], state[1]
-    slots = kind.shape[0]
-    kept = waiting.copy()
+    area = given[2][part, 0] * given[2][part, 1]
+    top, where, room, turned, axis = NO_ROOM, -1, -1, 0, 0
+    for s in range(first, end):
+        if kind[s] >= 0 and heads[s, ROOM] >= area:
+            score, f, t, c = best_room(state, s, part, given, rule, blink, rng)
+            if score < top:
+                top, where, room, turned, axis = score, s, f, t, c
+    return where, room, turned, axis
+
+
+@njit(cache=True)
+def _recreate(state: Any, backup: Any, log: Any, given: Any, run: Any, blink: Any) -> bool:
+    """Puts back what finds room, one part after the other where it fits best; False when memory ran out."""
+    heads = state[1]
+    rng, weight, home, waiting, numbers = run[0], run[3], run[4], run[5], run[6]
+    rule, corner = chance(rng, 4), chance(rng, 4)
+    count = numbers[WAITING]
+    left, value = 0, 0.0
+    fine = True
+    for w in range(count):
+        part = waiting[w]
+        where, room, turned, axis = _search(state, 0, numbers[SLOTS], part, given, rule, blink, rng)
+        if where < 0:
+            slot = _open_for(state, backup, log, part, given, run)
+            if slot >= 0:
+                # two ways to lie on an empty sheet: neither is passed over
+                blink[0] += 2
+                where, room, turned, axis = _search(state, slot, slot + 1, part, given, rule, blink, rng)
+                if where < 0:
+                    _close(state, slot, given, run, count)
+        if where >= 0:
+            _touch(state, backup, log, where)
+            if put(state, where, part, room, turned, axis, corner, given):
+                home[part, 0], home[part, 1] = where, heads[where, PARTS] - 1
+                continue
+            # a tree that has no memory left is as it was, free rectangles are not
+            fine = fine and given[4]
+        waiting[left] = part
+        left += 1
+        # what waits often weighs more, until something else waits instead
+        weight[part] += 1e-6 * given[7][4] * given[3][part]
+        value += weight[part]
+    numbers[WAITING] = left
+    run[1][VALUE] = value
+    return fine
+
+
+@njit(cache=True)
+def _go_back(state: Any, backup: Any, log: Any, run: Any, kept: Any, n: int, cost: float) -> None:
+    """Everything as it was before the round, ``kept`` holding the n parts that waited."""
+    kind, heads, own = state[0], state[1], state[4]
+    money, spare, weight, home, waiting, numbers = run[1], run[2], run[3], run[4], run[5], run[6]
+    for k in range(log[2][0]):
+        s = log[1][k]
+        if kind[s] >= 0:
+            spare[kind[s]] += 1
+        copy_sheet(backup, state, s)
+        if kind[s] >= 0:
+            spare[kind[s]] -= 1
+            for i in range(heads[s, PARTS]):
+                part = own[s, i, 0]
+                home[part, 0], home[part, 1] = s, i
+    money[COST], money[VALUE] = cost, 0.0
+    for k in range(n):
+        waiting[k] = kept[k]
+        home[kept[k], 0] = -1
+        money[VALUE] += weight[kept[k]]
+    numbers[WAITING] = n
+
+
+@njit(cache=True)
+def refill(rounds: int, given: Any, run: Any, state: Any, backup: Any, best: Any) -> bool:
+    """So many rounds; True when a plan that meets the goal was found on the way, which is then in ``best``."""
+    rng, money, waiting, numbers, history = run[0], run[1], run[5], run[6], run[7]
+    slots = state[0].shape[0]
+    kept = np.zeros_like(waiting)
     key = np.zeros(waiting.shape[0])
-    stamp = np.zeros(slots, np.int64)
-    touched = np.zeros(slots, np.int64)
-    blink = np.array([1 + _random(rng, tune[0]), tune[0]], np.int64)
+    log = (np.zeros(slots, np.int64), np.zeros(slots, np.int64), np.zeros(2, np.int64))
+    blink = np.array([1 + chance(rng, given[7][0]), given[7][0]], np.int64)
     success = False
     for number in range(1, rounds + 1):
-        numbers[2] += 1
-        n = numbers[0]
-        kept[:n] = waiting[:n]
-        kept_n, kept_cost, kept_value = n, money[COST], money[VALUE]
-        count = 0
-        bad = False
-        # ruin
-        opened = 0
-        for s in range(numbers[1]):
-            opened += kind[s] >= 0
-        hits = 1 + _random(rng, tune[1]) if opened else 0
-        s = 0
-        for hit in range(hits):
-            if hit == 0 or _random(rng, 100) < tune[3]:
-                s = _random(rng, numbers[1])
-                for _ in range(slots):
-                    if kind[s] >= 0:
-                        break
-                    s = (s + 1) % numbers[1]
-            if kind[s] < 0 or heads[s, PARTS] == 0:
-                continue
-            count = _touch(state, backup, s, number, stamp, touched, count)
-            if _random(rng, 100) < tune[2]:
-                for i in range(heads[s, PARTS] - 1, -1, -1):
-                    waiting[n] = _take(state, s, i, home, parts, False)
-                    n += 1
-            else:
-                n = _thin_out(state, s, home, parts, sheets, guillotine, waiting, n, rng)
-            if heads[s, PARTS] == 0:
-                money[COST] -= price[kind[s]]
-                spare[kind[s]] += 1
-                kind[s] = -1
-            elif not guillotine and not _find_rooms(state, s, sheets, parts, least):
-                bad = True
-        # sheets that the goal does not pay for are closed
-        while money[COST] > money[GOAL]:
-            s = _random(rng, numbers[1])
-            for _ in range(slots):
-                if kind[s] >= 0:
-                    break
-                s = (s + 1) % numbers[1]
-            count = _touch(state, backup, s, number, stamp, touched, count)
-            for i in range(heads[s, PARTS] - 1, -1, -1):
-                waiting[n] = _take(state, s, i, home, parts, False)
-                n += 1
-            money[COST] -= price[kind[s]]
-            spare[kind[s]] += 1
-            kind[s] = -1
-        # recreate
-        _sort_waiting(waiting, n, parts, key, rng)
-        rule = _random(rng, 4)
-        if guillotine:
-            rule = rule & 1
-        corner = _random(rng, 4)
-        left = 0
-        value = 0.0
-        for w in range(n):
-            part = waiting[w]
-            a, b = parts[part, 0], parts[part, 1]
-            turnable = parts[part, 2] == 1
-            top, where, room, turned, axis = NO_ROOM, -1, -1, 0, 0
-            for s in range(numbers[1]):
-                if kind[s] < 0 or heads[s, ROOM] < a * b:
-                    continue
-                score, f, t, c = _best_room(state, s, a, b, turnable, guillotine, rule, longest, blink, rng)
-                if score < top:
-                    top, where, room, turned, axis = score, s, f, t, c
-            if where < 0:
-                # a new sheet of a size that the goal pays for
-                seen = 0
-                size = -1
-                for k in range(sheets.shape[0]):
-                    fits = (a <= sheets[k, 0] and b <= sheets[k, 1]) or (
-                        turnable and b <= sheets[k, 0] and a <= sheets[k, 1]
-                    )
-                    if fits and spare[k] > 0 and money[COST] + price[k] <= money[GOAL]:
-                        seen += 1
-                        if _random(rng, seen) == 0:
-                            size = k
-                slot = 0
-                while slot < slots and kind[slot] >= 0:
-                    slot += 1
-                if size >= 0 and slot < slots:
-                    count = _touch(state, backup, slot, number, stamp, touched, count)
-                    _open(state, slot, size, sheets, guillotine)
-                    blink[0] += 100
-                    _, room, turned, axis = _best_room(
-                        state, slot, a, b, turnable, guillotine, rule, longest, blink, rng
-                    )
-                    if room >= 0:
-                        where = slot
-                        money[COST] += price[size]
-                        spare[size] -= 1
-                        numbers[1] = max(numbers[1], slot + 1)
-                    else:
-                        kind[slot] = -1
-            if where >= 0:
-                count = _touch(state, backup, where, number, stamp, touched, count)
-                if turned:
-                    a, b = b, a
-                if _put(state, where, part, a, b, room, turned, axis, guillotine, corner, least):
-                    home[part, 0], home[part, 1] = where, heads[where, PARTS] - 1
-                    continue
-                if not guillotine:
-                    bad = True
-            waiting[left] = part
-            left += 1
-            area[part] += 1e-6 * tune[4] * base[part]
-            value += area[part]
-        # accept or go back
-        slot = numbers[2] % history.shape[0]
-        if kept_cost > money[GOAL] or numbers[2] == 1:
-            history[:] = value
-        if not bad and (value <= history[slot] or value <= kept_value or kept_cost > money[GOAL]):
-            numbers[0] = left
-            money[VALUE] = value
-        else:
-            for k in range(count):
-                s = touched[k]
-                if kind[s] >= 0:
-                    spare[kind[s]] += 1
-                _copy(backup, state, s)
-                if kind[s] >= 0:
-                    spare[kind[s]] -= 1
-                    for i in range(heads[s, PARTS]):
-                        part = state[4][s, i, 0]
-                        home[part, 0], home[part, 1] = s, i
-            waiting[:kept_n] = kept[:kept_n]
-            kept_value = 0.0
-            for k in range(kept_n):
-                home[waiting[k], 0] = -1
-                kept_value += area[waiting[k]]
-            numbers[0] = kept_n
-            money[COST], money[VALUE] = kept_cost, kept_value
+        log[2][0], log[2][1] = 0, number
+        numbers[MADE] += 1
+        n, cost, value = numbers[WAITING], money[COST], money[VALUE]
+        for k in range(n):
+            kept[k] = waiting[k]
+        fine = _ruin(state, backup, log, given, run)
+        _put_in_order(given, run, key)
+        fine = _recreate(state, backup, log, given, run, blink) and fine
+        slot = numbers[MADE] % history.shape[0]
+        if cost > money[GOAL] or numbers[MADE] == 1:
+            history[:] = money[VALUE]
+        if not fine or money[VALUE] > max(history[slot], value):
+            _go_back(state, backup, log, run, kept, n, cost)
         history[slot] = money[VALUE]
-        if numbers[0] == 0 and money[COST] <= money[GOAL]:
+        if numbers[WAITING] == 0 and money[COST] <= money[GOAL]:
             success = True
             for s in range(slots):
-                _copy(state, best, s)
+                copy_sheet(state, best, s)
             money[GOAL] = money[COST] - money[STEP]
             if money[GOAL] < money[LOWEST]:
                 break
