@@ -82,6 +82,15 @@ def test_readme_example_is_a_job_without_mistakes_or_doubts(tmp_path: Path) -> N
     assert read_job(job_file).warnings == ()
 
 
+def test_readme_program_runs_as_written(capsys: pytest.CaptureFixture[str]) -> None:
+    program = re.search(r"```python\n(.*?)```", README, re.DOTALL)
+    assert program is not None
+    exec(compile(program[1], "README.md", "exec"), {})
+    said = capsys.readouterr().out.splitlines()
+    assert said[0].startswith("optimal ")
+    assert len(said) > 1
+
+
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
 def test_documents_point_at_what_is_there(text: str) -> None:
     targets = re.findall(r"\]\(([^)#]+)\)", text)
