@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
@@ -64,9 +65,11 @@ def single_rivets(fasteners: Fasteners) -> dict[Place, list[Point]]:
 
 def _is_warned(fasteners: Fasteners, line: RivetLine) -> bool:
     """Whether a warning says that rivets of the line found no room, or that so it is on more lines."""
-    side = repr(line.side) if line.side else "patches"
+    side = f"side {line.side!r}" if line.side else "patches"
+    # one name may be the beginning of another: a line is named from mark to mark
+    named = re.compile(rf"[,;] {re.escape(line.where)}(; |: | and \d+ more lines)")
     return any(
-        line.where in warning or ("more lines" in warning and side in warning)
+        warning.startswith(side) and (named.search(warning) or "more lines" in warning)
         for warning in fasteners.warnings
         if "left out" in warning or "wider than the pitch" in warning
     )

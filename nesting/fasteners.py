@@ -162,9 +162,15 @@ def _held(panels: Sequence[Panel], through: NDArray[np.bool_]) -> list[PanelRive
 
 def _rivet_line(job: Job, line: SetLine) -> RivetLine:
     path = line.path
-    where = f"{path.where}, staggered" if line.staggered else path.where
     sheets = len(path.panels) if path.kind == "seam" else 1
     grip = sheets * job.skin.thickness + job.rivets.post_thickness
     return RivetLine(
-        path.kind, path.side, where, path.panels, line.points, line.counted, line.widest or path.pitch, grip
+        path.kind,
+        path.side,
+        line.where,
+        path.panels,
+        line.points,
+        line.counted,
+        line.widest or path.pitch,
+        grip,
     )

@@ -2,7 +2,7 @@
 
 A stretch of length L between neighbouring shared rivets takes n = ceil(L / pitch) equal spaces.  No two
 rivets come closer than the least pitch: a short stretch then gets fewer, wider spaces, and a rivet that
-would crowd one of another line is left out.
+would crowd one of another line is moved along, or left out where the pitch cannot be held in any way.
 """
 
 from __future__ import annotations
@@ -10,15 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import ceil, dist, floor
+from math import ceil, floor
 
 from nesting.insets import Points
 from nesting.plan import Point
-from nesting.polylines import MEET, extent, lie_apart, marks_along, meetings, point_at
+from nesting.polylines import MEET, extent, lie_apart, marks_along, meetings
 from nesting.rivetpaths import KINDS, LinePath
-
-_NOISE = 1e-6
-"""Float noise in a length (mm) or in a count of spaces."""
+from nesting.rivetrows import NOISE, Rivets, Row, is_staggered
 
 _CORNER = 0.94
 """Cosine of the turn (about 20 degrees) from which a closed line has a corner that takes a rivet."""
@@ -28,8 +26,8 @@ _CORNER = 0.94
 class SetLine:
     """A line with its rivets in order; ``widest`` is the widest spacing on it.
 
-    ``counted`` are the rivets that no earlier line counts.  ``left_out`` counts rivets that would have
-    crowded others, ``crowded`` shared ones that stand too close all the same, ``stretched`` says that a short
+    ``counted`` are the rivets that no earlier line counts.  ``left_out`` counts rivets for which others left
+    no room, ``crowded`` shared ones that stand too close all the same, ``stretched`` says that a short
     stretch is spaced wider than the pitch, ``staggered`` that rivets lie half a space off the row beside.
     """
 
@@ -41,6 +39,11 @@ class SetLine:
     crowded: int
     stretched: bool
     staggered: bool
+
+    @property
+    def where(self) -> str:
+        """What the line is called wherever it is named: on lists, drawings and in warnings."""
+        return f"{self.path.where}, staggered" if self.staggered else self.path.where
 
 
 @dataclass
@@ -55,42 +58,15 @@ class _Node:
     corner: bool = False
 
 
-class _Rivets:
-    """Rivets set so far, found by place: an index of points in square cells."""
-
-    def __init__(self, reach: float) -> None:
-        self.cell = max(reach, 1.0)
-        self.points: list[Point] = []
-        self._cells: dict[tuple[int, int], list[int]] = {}
-
-    def near(self, point: Point, reach: float) -> list[int]:
-        """The rivets nearer than ``reach`` (which is at most one cell)."""
-        column, row = floor(point[0] / self.cell), floor(point[1] / self.cell)
-        return [
-            index
-            for i in (column - 1, column, column + 1)
-            for j in (row - 1, row, row + 1)
-            for index in self._cells.get((i, j), ())
-            if dist(self.points[index], point) < reach
-        ]
-
-    def add(self, point: Point) -> int:
-        key = floor(point[0] / self.cell), floor(point[1] / self.cell)
-        self._cells.setdefault(key, []).append(len(self.points))
-        # 0.0 is added so that no -0.0 is left; a millionth of a mm so that equal plans give equal bytes
-        self.points.append((round(point[0], 6) + 0.0, round(point[1], 6) + 0.0))
-        return len(self.points) - 1
-
-
 def whole_spaces(length: float, pitch: float) -> int:
     """The least number of equal spaces not wider than ``pitch``, at least 1; an exact fit counts as one."""
-    return max(1, ceil(length / pitch - _NOISE))
+    return max(1, ceil(length / pitch - NOISE))
 
 
 def spaces_between(length: float, pitch: float, least: float) -> int:
     """`whole_spaces`, or fewer where they would be narrower than ``least``."""
     count = whole_spaces(length, pitch)
-    return count if length / count >= least - _NOISE else max(1, floor(length / least + _NOISE))
+    return count if length / count >= least - NOISE else max(1, floor(length / least + NOISE))
 
 
 def rivets_expected(paths: Sequence[LinePath], least: float) -> float:
@@ -104,12 +80,12 @@ def set_rivets(paths: Sequence[LinePath], least: float, apart: float) -> list[Se
     ``least`` is the least pitch along a line, ``apart`` the least distance between rivets of two lines.
     """
     marks = [marks_along(path.path) for path in paths]
-    rivets = _Rivets(max(least, apart))
+    rivets = Rivets(max(least, apart))
     kept: list[dict[float, int]] = [{} for _ in paths]
     left_out = [0] * len(paths)
     crowded = [0] * len(paths)
     for node in sorted(_nodes(paths, marks), key=lambda node: _rank(node, paths)):
-        near = rivets.near(node.point, apart - _NOISE)
+        near = rivets.near(node.point, apart - NOISE)
         last = max(node.along)
         if near and not node.corner:
             # where a post or rail runs into a lap, the lap's own rivets hold its end: nothing is missing
@@ -122,25 +98,21 @@ def set_rivets(paths: Sequence[LinePath], least: float, apart: float) -> list[Se
     stretched = [False] * len(paths)
     staggered = [False] * len(paths)
     for line, path in enumerate(paths):
-        for start, end in _stretches(kept[line], marks[line], path.closed):
+        row = Row(path, marks[line], kept[line], rivets, least, apart)
+        if path.closed and not row.kept:
+            row.begin()
+        for start, end in _stretches(row.kept, row.marks, path.closed):
             count = spaces_between(end - start, path.pitch, least)
-            stretched[line] |= (end - start) / count > max(path.pitch, least) * (1 + _NOISE)
-            staggered[line] |= _is_staggered(path, (end - start) / count)
-            for along in _between(start, end, count, path, whole_round=not kept[line]):
-                along %= marks[line][-1]
-                point = point_at(path.path, marks[line], along)
-                same = rivets.near(point, MEET)
-                if not same and rivets.near(point, apart - _NOISE):
-                    left_out[line] += 1
-                else:
-                    kept[line][along] = same[0] if same else rivets.add(point)
+            stretched[line] |= (end - start) / count > max(path.pitch, least) * (1 + NOISE)
+            staggered[line] |= is_staggered(path, (end - start) / count)
+            left_out[line] += row.fill(start, end, count)
     return _counted(paths, marks, rivets, kept, (left_out, crowded, stretched, staggered))
 
 
 def _counted(
     paths: Sequence[LinePath],
     marks: Sequence[Sequence[float]],
-    rivets: _Rivets,
+    rivets: Rivets,
     kept: Sequence[dict[float, int]],
     notes: tuple[list[int], list[int], list[bool], list[bool]],
 ) -> list[SetLine]:
@@ -172,21 +144,6 @@ def _rank(node: _Node, paths: Sequence[LinePath]) -> tuple[int, int, int, float]
     return (1 if len(kinds) > 1 else 2), kinds[-1], first, node.along[first]
 
 
-def _is_staggered(path: LinePath, space: float) -> bool:
-    return path.stagger_from is not None and space / 2 >= path.stagger_from - _NOISE
-
-
-def _between(start: float, end: float, count: int, path: LinePath, *, whole_round: bool) -> Iterator[float]:
-    """Where the rivets of a stretch lie, its ends aside (but a closed line without corners starts at one)."""
-    space = (end - start) / count
-    if whole_round:
-        yield start
-    if _is_staggered(path, space):
-        yield from (start + (i + 0.5) * space for i in range(count))
-    else:
-        yield from (start + i * space for i in range(1, count))
-
-
 def _stretches(kept: dict[float, int], marks: Sequence[float], closed: bool) -> list[tuple[float, float]]:
     """The stretches between shared rivets; an end whose rivet was left out still bounds one."""
     total = marks[-1]
@@ -203,7 +160,7 @@ def _stretches(kept: dict[float, int], marks: Sequence[float], closed: bool) -> 
 
 def _nodes(paths: Sequence[LinePath], marks: Sequence[Sequence[float]]) -> list[_Node]:
     """Every place where a line ends, has a corner, or meets another."""
-    index = _Rivets(1.0)
+    index = Rivets(1.0)
     nodes: list[_Node] = []
 
     def note(point: Point, line: int, along: float, corner: bool) -> None:

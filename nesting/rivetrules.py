@@ -101,7 +101,7 @@ def line_warnings(job: Job, lines: Sequence[SetLine]) -> list[str]:
     )
     for found, text in checks:
         for side in dict.fromkeys(line.path.side for line in lines):
-            named = [line.path.where for line in lines if line.path.side == side and found(line)]
+            named = [line.where for line in lines if line.path.side == side and found(line)]
             if named:
                 warnings.append(f"{_side(side)}, {_several(named)}: {text}")
     return warnings
@@ -153,7 +153,7 @@ def edge_warning(
         edge = as_polygon(panel.outline, panel.holes).boundary
         close = shapely.dwithin(edge, cloud, least - _CHORD).tolist()
         near.update(point for point, is_close in zip(points, close, strict=True) if is_close)
-    named = [line.path.where for line in lines if not near.isdisjoint(line.points)]
+    named = [line.where for line in lines if not near.isdisjoint(line.points)]
     if not named:
         return []
     limit = f"{EDGE_LEAST.value:g} D = {_fine(job, least)}"

@@ -127,3 +127,21 @@ def test_crowded_rivets_pass_when_warned_of() -> None:
         fasteners, warnings=("side 'driver side', seam lines: rivets sit nearer than 3 D = 15 mm to others",)
     )
     assert not any("3 D" in fault for fault in plan_faults(job, plan, warned))
+
+
+@pytest.mark.parametrize(
+    ("named", "honoured"),
+    [
+        ("side 'driver side', post after bay 1: rivets were left out", True),
+        ("side 'driver side', rail 1; post after bay 1; rail 2: rivets were left out", True),
+        ("side 'driver side', rail 1; rail 2; rail 3; rail 4 and 3 more lines: rivets were left out", True),
+        ("side 'driver side', post after bay 1: rivets sit too near", False),
+        ("side 'driver side', post after bay 12: rivets were left out", False),
+        ("side 'driver side', post after bay 1, row 2 of 2: rivets were left out", False),
+        ("side 'passenger side', post after bay 1: rivets were left out", False),
+    ],
+)
+def test_a_space_too_wide_passes_only_when_its_own_line_is_warned_of(named: str, honoured: bool) -> None:
+    job, plan, fasteners = line_changed(0, points=row_of((625, -10), (625, 510), 12))(planned_two_panels())
+    warned = replace(fasteners, warnings=(named,))
+    assert any("rivets 43.333 apart" in fault for fault in plan_faults(job, plan, warned)) is not honoured

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import combinations
-from time import perf_counter
+from itertools import combinations, pairwise
+from math import dist
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.fasteners import MOST_RIVETS, cheapest_boxes, place_fasteners
-from nesting.job import Hand, Pack, Patch, RivetRules, SeamRules, Window
+from nesting.job import Hand, Pack, Patch, RivetRules, SeamRules
 from nesting.outline import polygon_ring
 from nesting.plan import Fasteners, Panel
 from nesting.rivetlines import spaces_between, whole_spaces
@@ -147,15 +147,15 @@ def test_two_rows_nearer_than_three_diameters_are_named_but_kept() -> None:
     assert any("row spacing 12 mm is less than 2.5 D = 12.5 mm" in text for text in closer.warnings)
 
 
-def test_a_rail_next_to_an_edge_leaves_out_what_would_crowd() -> None:
+def test_a_rail_next_to_an_edge_keeps_its_pitch_between_the_rivets_of_the_edge() -> None:
     # The rail's line runs 12 above the bottom line, nearer than 3 x 5.
     fasteners = on_wall(wall([[300.0]], 400.0, rail=2.0))
     (rail,) = lines_of(fasteners, "rail")
     (bottom,) = [line for line in fasteners.lines if line.where == "bottom edge of D1"]
     assert len(bottom.points) == 8
-    ends = {rail.points[0], rail.points[-1]}
-    assert not ends & set(bottom.points)
-    assert any("rail 1 in D1" in text and "3 D" in text for text in serious(fasteners))
+    assert all(dist(a, b) >= 15 - 1e-5 for a in rail.points for b in bottom.points)
+    assert max(dist(a, b) for a, b in pairwise(rail.points)) <= 100
+    assert serious(fasteners) == []
 
 
 def test_rivets_beside_the_hidden_edge_of_a_lap_are_named() -> None:
@@ -178,19 +178,6 @@ def test_more_than_a_million_rivets_are_refused_before_they_are_set() -> None:
     tiny = RivetRules(diameter=0.0001, seam_pitch=0.001, edge_pitch=0.001, post_pitch=0.001)
     with pytest.raises(PlannerError, match=rf"no more than {MOST_RIVETS:,}"):
         on_wall(wall([[300.0], [300.0]], 200.0, rivets=tiny))
-
-
-def test_a_full_body_is_riveted_in_a_moment() -> None:
-    windows = tuple(Window(bay, 80.0, 300.0, 500.0, 600.0, 50.0, riveted=True) for bay in range(1, 27))
-    body = wall([[660.0] * 2] * 13, rail=200.0, split=[True] * 6 + [False] * 7, windows=windows)
-
-    def once() -> float:
-        start = perf_counter()
-        on_wall(body)
-        return perf_counter() - start
-
-    # measured 0.09 s; the room is for a busy machine
-    assert min(once() for _ in range(3)) < 0.6
 
 
 # Boxes
