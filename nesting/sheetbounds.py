@@ -27,7 +27,7 @@ ROUNDINGS = (1, 2, 3, 4, 5)
 MOST_THRESHOLDS = 24
 """Threshold functions in one direction: with more sizes than that, every so many are passed over."""
 
-MOST_ROWS = 240
+MOST_ROWS = 100
 """Rows of one sheet size to begin with; what these miss is learnt on the way (nesting.bars)."""
 
 
