@@ -25,12 +25,18 @@ from nesting.kernels_sheets import (
 )
 from nesting.kernels_trees import DOWN, KIND, NEXT, PART, PARTS, ROOM, SLICED, TOP, UP, WHERE
 
-COST, GOAL, STEP, LOWEST, VALUE = range(5)
+COST, GOAL, STEP, LOWEST, VALUE, BEST = range(6)
 """Columns of the money: cost of the open sheets, what they may cost, by how much a better plan must be better, a lower
-bound on every plan, and the weight of the parts that wait."""
+bound on every plan, the weight of the parts that wait, and the cost that is to be bettered."""
 
-WAITING, SLOTS, MADE = range(3)
-"""Columns of the numbers: parts that wait, sheets ever open, rounds made."""
+STRIDE = 0.05
+"""Share of the gap between best cost and bound that is asked for at once."""
+
+PATIENCE = 300
+"""Rounds without a plan after which half as much is asked for."""
+
+WAITING, SLOTS, MADE, SINCE = range(4)
+"""Columns of the numbers: parts that wait, sheets ever open, rounds made, rounds since the last plan or goal."""
 
 TRIES = 8
 """Nodes drawn at most to hit one that holds a part."""
@@ -302,6 +308,7 @@ def refill(rounds: int, given: Any, run: Any, state: Any, backup: Any, best: Any
     for number in range(1, rounds + 1):
         log[2][0], log[2][1] = 0, number
         numbers[MADE] += 1
+        numbers[SINCE] += 1
         n, cost, value = numbers[WAITING], money[COST], money[VALUE]
         for k in range(n):
             kept[k] = waiting[k]
@@ -318,7 +325,14 @@ def refill(rounds: int, given: Any, run: Any, state: Any, backup: Any, best: Any
             success = True
             for s in range(slots):
                 copy_sheet(state, best, s)
-            money[GOAL] = money[COST] - money[STEP]
-            if money[GOAL] < money[LOWEST]:
+            money[BEST] = money[COST]
+            if money[BEST] - money[STEP] < money[LOWEST]:
                 break
+            stride = STRIDE * (money[BEST] - money[LOWEST])
+            money[GOAL] = money[BEST] - max(money[STEP], stride)
+            numbers[SINCE] = 0
+        elif numbers[SINCE] >= PATIENCE and money[BEST] < np.inf:
+            stride = (money[BEST] - money[GOAL]) / 2
+            money[GOAL] = money[BEST] - max(money[STEP], stride)
+            numbers[SINCE] = 0
     return success

@@ -24,15 +24,18 @@ from nesting.master import Aim, Column
 from nesting.plan import Status
 from nesting.problem import PartClass, Pattern, Problem, SheetSize
 from nesting.program import solve
-from nesting.refilling import HAIR, price_step, quick_bound, refilled
+from nesting.refilling import HAIR, Refilled, price_step, quick_bound, refilled
 from nesting.search import Decision, Search
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM, from_solver, to_solver_down, to_solver_up
 
 WITHOUT_LIMITS = SolveLimits()
 
-REFILLING = 0.6
-"""Share of the time for refilling; it ends by itself after so many rounds."""
+FIRST_ROUNDS, ROUNDS = 200, 3_000_000
+"""Rounds of refilling: for the first plan, for each piece; and for the best one."""
+
+GLANCE, GLANCE_MOST, REFILLING = 0.1, 2.0, 0.85
+"""Shares of the time: for a first look by branch and bound (with its most seconds), and for the best plan after it."""
 
 MOST_PIECES = 10_000
 """More pieces than this in all are a slip of the pen."""
@@ -138,17 +141,33 @@ def _decided(
     """
     parts = Counter({k: count for k, count in enumerate(problem.demand) if count})
     bound, step = quick_bound(problem), price_step(problem)
-    found = refilled(problem, parts, {}, budget.share(REFILLING), step=step, lowest=bound, seed=seed)
+    first = FIRST_ROUNDS * parts.total()
+    found = refilled(problem, parts, {}, budget, step=step, lowest=bound, rounds=first, seed=seed)
     budget.tell(found.cost if found.loads else None, bound, "first plan")
     if found.loads and found.cost < bound + step - HAIR:
         return found.loads, lambda size, pattern: found.spots[size, pattern], bound, True
     search = Search.of(problem)
-    search.fitter.known.update(found.spots)
-    search.pool.update(dict.fromkeys(found.loads))
-    start = Decision((), found.loads, found.cost) if found.loads else search.first(budget)
-    outcome = solve(search, Aim(), start, budget)
+    best = _remembered(search, found) if found.loads else search.first(budget)
+    outcome = solve(search, Aim(), best, budget.share(GLANCE, GLANCE_MOST))
+    if not outcome.proved:
+        bound = max(bound, outcome.bound)
+        loads = {} if outcome.best is None else outcome.best.sheets
+        share = budget.share(REFILLING)
+        found = refilled(problem, parts, loads, share, step=step, lowest=bound, rounds=ROUNDS, seed=seed + 1)
+        best = _remembered(search, found) if found.loads else None
+        if best is not None and best.cost < bound + step - HAIR:
+            return best.sheets, search.fitter.placed, bound, True
+        budget.tell(best.cost if best else None, bound, "refilled")
+        outcome = solve(search, Aim(), best, budget)
     loads = {} if outcome.best is None else outcome.best.sheets
     return loads, search.fitter.placed, max(bound, outcome.bound), outcome.proved
+
+
+def _remembered(search: Search, found: Refilled) -> Decision:
+    """A decision by what refilling found, its patterns among those that branch and bound knows."""
+    search.fitter.known.update(found.spots)
+    search.pool.update(dict.fromkeys(found.loads))
+    return Decision((), found.loads, found.cost)
 
 
 @dataclass(frozen=True)

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from nesting.budget import Budget
 from nesting.fitting import Spot
-from nesting.kernels_refill import GOAL, LOWEST, STEP, VALUE, refill
+from nesting.kernels_refill import BEST, GOAL, LOWEST, STEP, refill
 from nesting.kernels_trees import AXIS, DOWN, KIND, LENGTH, NEXT, NODE_FIELDS, PART, PARTS, SLICED, WHERE
 from nesting.master import Column
 from nesting.problem import Problem, SheetSize
@@ -35,11 +35,15 @@ BATCH = 50_000
 MEMORY = 10**8
 """Bytes that the sheets of one state may take."""
 
-TUNE = (100, 12, 5, 20, 1000)
+TUNE = (100, 8, 5, 20, 1000)
 """Most rooms between two that are passed over by chance; most places thinned out in a round; per cent of these where
-the whole sheet is emptied; per cent of these that lie on another sheet than the one before."""
+the whole sheet is emptied; per cent of these that lie on another sheet than the one before; by how many millionths of
+itself the weight of a part grows in each round that it waits.  Measured on published sets."""
 
-HISTORY = 20
+TUNE_SIZES = (100, 4, 60, 50, 1000)
+"""The same where there are several sizes: only a sheet that is emptied can be changed for one of another size."""
+
+HISTORY = 60
 """Rounds ago that a round is compared with."""
 
 Loads = dict[Column, int]
@@ -82,7 +86,7 @@ def refilled(
     least = max(step, HAIR * min((price for price in prices if price > 0), default=1.0))
     ways = [True] if problem.edge_to_edge else [True, False]
     runs = [
-        Refilling(problem, parts, guillotine=way, step=least, lowest=lowest, goal=cost - least, seed=seed)
+        Refilling(problem, parts, guillotine=way, step=least, lowest=lowest, cost=cost, seed=seed)
         for way in ways
     ]
     batch = max(1, BATCH // parts.total())
@@ -92,7 +96,7 @@ def refilled(
         if run.run(batch):
             best = run.plan()
             for other in runs:
-                other.ask(best.cost - least)
+                other.ask(best.cost)
         made += batch
     return best
 
@@ -156,86 +160,65 @@ class Refilling:
         guillotine: bool,
         step: float,
         lowest: float = 0.0,
-        goal: float = float("inf"),
+        cost: float = float("inf"),
         seed: int = 0,
-        tune: tuple[int, ...] = TUNE,
+        tune: tuple[int, ...] | None = None,
         history: int = HISTORY,
     ) -> None:
-        self.problem, self.guillotine = problem, guillotine
         classes = problem.classes
-        kinds = [k for k, n in sorted(parts.items()) for _ in range(n)]
-        self._kinds = np.array(kinds, np.int64)
+        self._guillotine = guillotine
+        self._kinds = np.array([k for k, count in sorted(parts.items()) for _ in range(count)], np.int64)
         self._parts = np.array(
-            [(classes[k].length, classes[k].width, classes[k].turnable) for k in kinds], np.int64
+            [(classes[k].length, classes[k].width, classes[k].turnable) for k in self._kinds], np.int64
         )
-        self._sheets = np.array([(s.length, s.width) for s in problem.sheets], np.int64)
-        self._price = np.array([s.price for s in problem.sheets])
-        self._spare = np.array(
-            [10**9 if s.available is None else s.available for s in problem.sheets], np.int64
+        sheets = np.array([(s.length, s.width) for s in problem.sheets], np.int64)
+        shares = self._parts[:, 0].astype(float) * self._parts[:, 1] / float(_areas(sheets).max())
+        self._given = (
+            sheets,
+            np.array([s.price for s in problem.sheets]),
+            self._parts,
+            # small parts are the easier ones to find room for, so that it is better when they wait
+            shares**2 / (shares**2).mean(),
+            guillotine,
+            2**62 if problem.longest_cut is None else problem.longest_cut,
+            int(self._parts[:, :2].min()),
+            np.array(tune or (TUNE if len(problem.sheets) == 1 else TUNE_SIZES), np.int64),
         )
-        largest = float((self._sheets[:, 0].astype(float) * self._sheets[:, 1]).max())
-        share = self._parts[:, 0].astype(float) * self._parts[:, 1] / largest
-        self._area = share**2
-        self._base = self._area.copy()
-        most = int(np.searchsorted(np.cumsum(np.sort(share)), 1.0 + HAIR, side="right"))
-        n = len(kinds)
+        n = len(self._kinds)
+        self._weight = self._given[3].copy()
+        self._money = np.array([0.0, cost - step, step, lowest - HAIR, self._weight.sum(), cost])
+        self._run = (
+            np.array([(seed * 2654435761 + 88172645) % (2**32 - 1) + 1], np.int64),
+            self._money,
+            np.array([10**9 if s.available is None else s.available for s in problem.sheets], np.int64),
+            self._weight,
+            np.full((n, 2), -1, np.int64),
+            np.arange(n, dtype=np.int64),
+            np.array([n, 0, 0, 0], np.int64),
+            np.full(history, 1e18),
+        )
+        most = int(np.searchsorted(np.cumsum(np.sort(shares)), 1.0 + HAIR, side="right"))
         nodes, fields = (6 * most + 16, NODE_FIELDS) if guillotine else (8 * most + 40, 4)
         slots = min(n, max(16, MEMORY // (8 * nodes * (fields + 1))))
-        shape = (slots, nodes, fields)
-        self._state, self._backup, self._best = (_empty(shape, most) for _ in range(3))
-        self._home = np.full((n, 2), -1, np.int64)
-        self._waiting = np.arange(n, dtype=np.int64)
-        self._numbers = np.array([n, 0, 0], np.int64)
-        self._money = np.array([0.0, min(goal, 1e18), step, lowest - HAIR, self._area.sum()])
-        self._history = np.full(history, 1e18)
-        self._rng = np.array([(seed * 2654435761 + 88172645) % (2**32 - 1) + 1], np.int64)
-        self._tune = np.array(tune, np.int64)
-        self._least = int(self._parts[:, :2].min())
-        longest = problem.longest_cut
-        self._longest = 2**62 if longest is None else longest
+        self._state, self._backup, self._best = (_empty((slots, nodes, fields), most) for _ in range(3))
         self.cost = float("inf")
 
     @property
     def done(self) -> bool:
         """True when no better plan is possible."""
-        return bool(self._money[GOAL] < self._money[LOWEST])
+        return bool(self._money[BEST] - self._money[STEP] < self._money[LOWEST])
 
-    def ask(self, goal: float) -> None:
-        """Asks for a plan that costs no more from now on."""
-        self._money[GOAL] = min(self._money[GOAL], goal)
+    def ask(self, cost: float) -> None:
+        """Asks for a plan that costs less than this from now on."""
+        if cost < self._money[BEST]:
+            self._money[BEST] = cost
+            self._money[GOAL] = min(self._money[GOAL], cost - self._money[STEP])
 
     def run(self, rounds: int) -> bool:
         """So many rounds more; True when a better plan was found."""
-        found = refill(
-            self._rng,
-            rounds,
-            self._sheets,
-            self._price,
-            self._spare,
-            self._parts,
-            self._area,
-            self._base,
-            self.guillotine,
-            self._longest,
-            self._least,
-            self._tune,
-            self._money,
-            self._state,
-            self._backup,
-            self._best,
-            self._home,
-            self._waiting,
-            self._numbers,
-            self._history,
-        )
-        # what waits weighs ever more, and only the proportions count
-        mean = self._area.mean()
-        self._base /= mean
-        self._area /= mean
-        self._history /= mean
-        self._money[VALUE] /= mean
+        found = refill(rounds, self._given, self._run, self._state, self._backup, self._best)
         if found:
-            self.cost = float(self._money[GOAL] + self._money[STEP])
+            self.cost = float(self._money[BEST])
         return bool(found)
 
     def plan(self) -> Refilled:
@@ -244,7 +227,7 @@ class Refilling:
         loads: Counter[Column] = Counter()
         spots: dict[Column, tuple[Spot, ...]] = {}
         for s in np.flatnonzero(kind >= 0):
-            placed = self._walked(rooms[s]) if self.guillotine else self._listed(own[s, : heads[s, PARTS]])
+            placed = self._walked(rooms[s]) if self._guillotine else self._listed(own[s, : heads[s, PARTS]])
             pattern = tuple(sorted(Counter(spot[0] for spot in placed).items()))
             column = (int(kind[s]), pattern)
             loads[column] += 1
@@ -276,6 +259,10 @@ class Refilling:
                         y += int(tree[child, LENGTH + 1])
                     child = int(tree[child, NEXT])
         return tuple(sorted(spots))
+
+
+def _areas(sheets: NDArray[np.int64]) -> NDArray[np.float64]:
+    return np.asarray(sheets[:, 0].astype(float) * sheets[:, 1])
 
 
 def _empty(shape: tuple[int, int, int], most: int) -> State:
