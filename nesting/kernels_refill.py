@@ -32,6 +32,9 @@ bound on every plan, the weight of the parts that wait, and the cost that is to 
 STRIDE = 0.05
 """Share of the gap between best cost and bound that is asked for at once."""
 
+NEARLY = 0.75
+"""Share of a step that is asked for: costs are whole steps apart but for the rounding of their sums."""
+
 PATIENCE = 300
 """Rounds without a plan after which half as much is asked for."""
 
@@ -329,10 +332,10 @@ def refill(rounds: int, given: Any, run: Any, state: Any, backup: Any, best: Any
             if money[BEST] - money[STEP] < money[LOWEST]:
                 break
             stride = STRIDE * (money[BEST] - money[LOWEST])
-            money[GOAL] = money[BEST] - max(money[STEP], stride)
+            money[GOAL] = money[BEST] - max(NEARLY * money[STEP], stride)
             numbers[SINCE] = 0
         elif numbers[SINCE] >= PATIENCE and money[BEST] < np.inf:
             stride = (money[BEST] - money[GOAL]) / 2
-            money[GOAL] = money[BEST] - max(money[STEP], stride)
+            money[GOAL] = money[BEST] - max(NEARLY * money[STEP], stride)
             numbers[SINCE] = 0
     return success

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from nesting.budget import Budget
 from nesting.fitting import Spot
-from nesting.kernels_refill import BEST, GOAL, LOWEST, STEP, refill
+from nesting.kernels_refill import BEST, GOAL, LOWEST, NEARLY, STEP, refill
 from nesting.kernels_trees import AXIS, DOWN, KIND, LENGTH, NEXT, NODE_FIELDS, PART, PARTS, SLICED, WHERE
 from nesting.master import Column
 from nesting.problem import Problem, SheetSize
@@ -186,7 +186,7 @@ class Refilling:
         )
         n = len(self._kinds)
         self._weight = self._given[3].copy()
-        self._money = np.array([0.0, cost - step, step, lowest - HAIR, self._weight.sum(), cost])
+        self._money = np.array([0.0, cost - NEARLY * step, step, lowest - HAIR, self._weight.sum(), cost])
         self._run = (
             np.array([(seed * 2654435761 + 88172645) % (2**32 - 1) + 1], np.int64),
             self._money,
@@ -212,7 +212,7 @@ class Refilling:
         """Asks for a plan that costs less than this from now on."""
         if cost < self._money[BEST]:
             self._money[BEST] = cost
-            self._money[GOAL] = min(self._money[GOAL], cost - self._money[STEP])
+            self._money[GOAL] = min(self._money[GOAL], cost - NEARLY * self._money[STEP])
 
     def run(self, rounds: int) -> bool:
         """So many rounds more; True when a better plan was found."""
@@ -232,7 +232,9 @@ class Refilling:
             column = (int(kind[s]), pattern)
             loads[column] += 1
             spots.setdefault(column, placed)
-        return Refilled(dict(loads), spots, self.cost)
+        # added up afresh: the running sum of the rounds carries their rounding along
+        cost = sum(float(self._given[1][size]) * count for (size, _), count in loads.items())
+        return Refilled(dict(loads), spots, cost)
 
     def _listed(self, own: NDArray[np.int64]) -> tuple[Spot, ...]:
         return tuple(

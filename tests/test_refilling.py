@@ -179,6 +179,13 @@ def test_dear_loads_are_bettered() -> None:
     assert faults(problem, found) == []
 
 
+def test_prices_that_no_float_holds_exactly_are_bettered_to_the_last_step() -> None:
+    problem = packing([SheetSize(10, 10, 0.1), SheetSize(10, 5, 0.07)], [(part(5, 5), 12)])
+    found = run(problem, 3000, step=0.01)
+    assert faults(problem, found) == []
+    assert found.cost == pytest.approx(0.3)
+
+
 def test_without_enough_sheets_there_is_no_answer() -> None:
     problem = packing([SheetSize(10, 10, 1.0, available=1)], [(part(6, 6), 2)])
     assert run(problem, 200) == Refilled({}, {}, float("inf"))
