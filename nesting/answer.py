@@ -87,7 +87,7 @@ def _strips(
                     kept = decided[place].name if place in decided else ""
                     name = kept or next(names)
                     strip = BackingStrip(side, level.height, name, bay, cut=place in there)
-                    yield strip, strip_part(job, lines, bay, name)
+                    yield strip, strip_part(job, lines, level.height, bay, name)
 
 
 def _parts_by_class(job: Job, assembled: Assembled, chosen: ChosenPanels) -> Mapping[int, list[Part]]:

@@ -10,6 +10,7 @@ from nesting.job import CutMethod, Job
 from nesting.layout import Part
 from nesting.outline import bounds, rectangle
 from nesting.panels import Candidate
+from nesting.patches import patch_ring
 from nesting.plan import Panel
 from nesting.problem import CellEdge, Choice, PartClass, Problem, SeamRun
 from nesting.seams import SeamLines, strip_size
@@ -89,7 +90,7 @@ def _choice(
     parts = [] if candidate.panel.cut else [classes.number(x1 - x0, y1 - y0)]
     there = strips_cut(job, plan.side.name)
     parts += [
-        classes.number(*strip_part(job, plan.lines, bay).size)
+        classes.number(*strip_part(job, plan.lines, plan.lines.levels[level - 1].height, bay).size)
         for level, bay in candidate.strips
         if (plan.lines.levels[level - 1].height, bay) not in there
     ]
@@ -104,7 +105,7 @@ def _choice(
 def _seam_length(lines: SeamLines, candidate: Candidate) -> float:
     """Length of the seams on a panel's right and upper edge."""
     runs = [lines.post_run(post, row) for post, row in candidate.post_seams]
-    runs += [lines.level_run(bay) for _, bay in candidate.level_seams]
+    runs += [lines.level_run(lines.levels[level - 1].height, bay) for level, bay in candidate.level_seams]
     return sum(high - low for low, high in runs)
 
 
@@ -191,16 +192,16 @@ def _packing_bound(users: Mapping[int, set[int]], needs: Mapping[int, int]) -> i
 def patch_parts(job: Job) -> Iterable[Part]:
     """Every copy of every patch that is still to be cut, named ``name#1`` and on."""
     for patch in job.patches:
-        outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        outline = patch_ring(patch)
         cut = job.fixed.copies_cut(patch.name)
         for copy in range(1, patch.quantity + 1):
             if copy not in cut:
-                yield Part(f"{patch.name}#{copy}", outline)
+                yield Part(f"{patch.name}#{copy}", outline, patch.holes)
 
 
-def strip_part(job: Job, lines: SeamLines, bay: int, name: str = "") -> Part:
-    """The backing strip across a bay as it is cut."""
-    return Part(name, rectangle(0.0, 0.0, *strip_size(job.seam, lines, bay)))
+def strip_part(job: Job, lines: SeamLines, height: float, bay: int, name: str = "") -> Part:
+    """The backing strip at a height across a bay as it is cut."""
+    return Part(name, rectangle(0.0, 0.0, *strip_size(job.seam, lines, height, bay)))
 
 
 def panel_part(panel: Panel) -> Part:

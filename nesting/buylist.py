@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 
 from nesting.job import Job, Stock, Units
-from nesting.outline import net_area, rectangle
+from nesting.outline import net_area
+from nesting.patches import patch_ring
 from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan
 from nesting.seams import seam_lines, strip_size
 from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
@@ -56,13 +57,15 @@ def part_masses(job: Job, plan: Plan) -> dict[str, float]:
     areas = {part.part: net_area(part.outline, part.holes) for sheet in plan.sheets for part in sheet.parts}
     areas |= {panel.name: net_area(panel.outline, panel.holes) for panel in plan.panels if panel.cut}
     for patch in job.patches:
-        outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        each = net_area(patch_ring(patch), patch.holes)
         for copy in sorted(job.fixed.copies_cut(patch.name)):
-            areas[f"{patch.name}#{copy}"] = net_area(outline)
+            areas[f"{patch.name}#{copy}"] = each
     for strip in plan.backing:
         if strip.cut:
             side = next(side for side in job.sides if side.name == strip.side)
-            along, across = strip_size(job.seam, seam_lines(job, side, (strip.height,)), strip.bay)
+            along, across = strip_size(
+                job.seam, seam_lines(job, side, (strip.height,)), strip.height, strip.bay
+            )
             areas[strip.patch] = along * across
     return {name: area / _MM2_PER_M2 * job.skin.mass_per_area for name, area in areas.items()}
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
+from nesting.outline import Ring
+
 
 class Units(Enum):
     """The units in which bare numbers are read and lengths are printed."""
@@ -146,11 +148,17 @@ class Stock:
 
 @dataclass(frozen=True)
 class Bay:
-    """A measured opening between two posts; ``sill`` is the height of its lower edge above the datum."""
+    """A measured opening between two posts; ``sill`` is the height of its lower edge above the datum.
+
+    ``outline`` is None for a rectangle, else the opening counter-clockwise, (0, 0) its lower left corner (of the
+    enclosing rectangle for a drawn outline); ``width`` is then measured along its foot from post to post, and
+    ``height`` is the greatest.
+    """
 
     width: float
     height: float
     sill: float = 0.0
+    outline: Ring | None = None
 
 
 @dataclass(frozen=True)
@@ -184,7 +192,11 @@ class Side:
 
 @dataclass(frozen=True)
 class Patch:
-    """A loose piece: its width lies along the sheet's length at turn 0."""
+    """A loose piece: its width lies along the sheet's length at turn 0.
+
+    ``outline`` is None for a rectangle (with round corners), else the outline counter-clockwise, the lower left
+    corner of its extent at (0, 0); ``width`` and ``height`` are the extent.
+    """
 
     name: str
     width: float
@@ -192,6 +204,8 @@ class Patch:
     corner_radius: float = 0.0
     quantity: int = 1
     riveted: bool = False
+    outline: Ring | None = None
+    holes: tuple[Ring, ...] = ()
 
 
 class FixedState(Enum):

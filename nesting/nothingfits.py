@@ -8,8 +8,9 @@ from dataclasses import replace
 from nesting.backing import Bare, least_size
 from nesting.job import Job, Side, Stock
 from nesting.openings import outline_openings, skin_outline
-from nesting.outline import bounds, net_area, rectangle
+from nesting.outline import bounds, net_area
 from nesting.panels import Block, least_block
+from nesting.patches import patch_ring
 from nesting.plan import Panel, Point
 from nesting.seams import SeamLines
 from nesting.sizes import fits_some_stock, quarter_turns
@@ -53,8 +54,8 @@ def too_little(job: Job, cut: Sequence[Panel] = ()) -> str:
     needed -= sum(window.width * window.height for side in job.sides for window in side.windows)
     needed -= sum(net_area(panel.outline, panel.holes) for panel in cut)
     for patch in job.patches:
-        outline = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
-        needed += (patch.quantity - len(job.fixed.copies_cut(patch.name))) * net_area(outline)
+        each = net_area(patch_ring(patch), patch.holes)
+        needed += (patch.quantity - len(job.fixed.copies_cut(patch.name))) * each
     if needed <= there:
         return ""
     return (

@@ -7,102 +7,129 @@ from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot
 
-from nesting.job import Land, Side, Window
-from nesting.outline import Ring, edges, polygon_ring, rectangle
+from nesting.job import Bay, Land, Side, Window
+from nesting.outline import Ring, Vertex, bounds, moved, rectangle
 from nesting.plan import Point
-
-HAIR = 1e-6
-"""mm: an edge that rises as much as it runs, give or take this, is not nearer to level."""
+from nesting.ringcuts import crossings
+from nesting.runout import run_out
 
 
 @dataclass(frozen=True)
 class Opening:
-    """One bay in side coordinates (``bay`` from 1)."""
+    """One bay in side coordinates (``bay`` from 1): its outline, counter-clockwise, and how far that reaches.
+
+    ``origin`` is where windows are measured from, the bay's lower left corner.
+    """
 
     bay: int
     x0: float
     x1: float
     y0: float
     y1: float
+    ring: Ring
+    origin: Point
+
+    @property
+    def is_rectangle(self) -> bool:
+        """True for a plain rectangle that stands square."""
+        return self.ring == rectangle(self.x0, self.y0, self.x1, self.y1)
+
+
+def bay_ring(bay: Bay) -> Ring:
+    """The outline of a bay from its lower left corner."""
+    return bay.outline or rectangle(0.0, 0.0, bay.width, bay.height)
 
 
 def outline_openings(side: Side) -> tuple[Opening, ...]:
-    """The side's openings from left to right, posts between them, the first at x = 0."""
+    """The side's openings from left to right, posts between them, the first one's lower left corner at x = 0."""
     openings = []
     x = 0.0
     for number, bay in enumerate(side.bays, start=1):
-        openings.append(Opening(number, x, x + bay.width, bay.sill, bay.sill + bay.height))
+        ring = moved(bay_ring(bay), x, bay.sill)
+        box = bounds(ring)
+        openings.append(Opening(number, box[0], box[2], box[1], box[3], ring, (x, bay.sill)))
         x += bay.width + (side.posts[number - 1] if number <= len(side.posts) else 0.0)
     return tuple(openings)
 
 
 def post_centres(openings: Sequence[Opening]) -> tuple[float, ...]:
-    """The centre line of each post between two openings."""
+    """The plumb centre line of what metal there is between two openings over their whole height."""
     return tuple((left.x1 + right.x0) / 2 for left, right in pairwise(openings))
+
+
+def post_faces(openings: Sequence[Opening]) -> tuple[float, ...]:
+    """How wide the plumb strip of metal is between two openings: less than the post where it leans."""
+    return tuple(right.x0 - left.x1 for left, right in pairwise(openings))
 
 
 def window_hole(window: Window, openings: Sequence[Opening]) -> Ring:
     """The hole that a window needs."""
-    bay = openings[window.bay - 1]
-    x, y = bay.x0 + window.from_left, bay.y0 + window.from_bottom
+    left, low = openings[window.bay - 1].origin
+    x, y = left + window.from_left, low + window.from_bottom
     return rectangle(x, y, x + window.width, y + window.height, window.corner_radius)
 
 
 def skin_outline(openings: Sequence[Opening], land: Land) -> Ring:
     """The whole skin of a side in one piece: openings and posts run out by the land, corners mitred.
 
-    Over a post between bays of unequal height the edge runs straight from corner to corner.  The land is
-    measured square to each edge: an edge nearer to level than 45 degrees takes top or bottom, others ends.
+    Over a post the edge runs straight from corner to corner.  The land is measured square to each edge: an edge
+    nearer to level than 45 degrees takes top or bottom, others ends.  Empty where an arc that curves inwards is
+    tighter than its land.
     """
-    lower = [point for o in openings for point in ((o.x0, o.y0), (o.x1, o.y0))]
-    upper = [point for o in reversed(openings) for point in ((o.x1, o.y1), (o.x0, o.y1))]
-    return polygon_ring(_run_out(without_straight_corners(lower + upper), land))
+    return run_out(without_straight_corners(closed_side(openings)), land) or ()
+
+
+def closed_side(openings: Sequence[Opening]) -> Ring:
+    """The openings and the posts between them as one outline."""
+    corners = [corner_numbers(opening.ring) for opening in openings]
+    ring: list[Vertex] = []
+    for opening, (low_left, low_right, _, _) in zip(openings, corners, strict=True):
+        ring += _chain(opening.ring, low_left, low_right)
+    last = len(openings) - 1
+    ring.pop()
+    ring += _chain(openings[last].ring, corners[last][1], corners[last][2])
+    ring.pop()
+    for opening, (_, _, high_right, high_left) in zip(reversed(openings), reversed(corners), strict=True):
+        ring += _chain(opening.ring, high_right, high_left)
+    ring.pop()
+    ring += _chain(openings[0].ring, corners[0][3], corners[0][0])
+    ring.pop()
+    return tuple(ring)
+
+
+def corner_numbers(ring: Ring) -> tuple[int, int, int, int]:
+    """Which vertices are the lower left, lower right, upper right and upper left corner: those farthest that way.
+
+    Of two equally far the one farther left or right, so that a rounded corner belongs to the upper or lower edge.
+    """
+    numbers = range(len(ring))
+    return (
+        min(numbers, key=lambda i: (round(ring[i][0] + ring[i][1], 6), ring[i][0])),
+        max(numbers, key=lambda i: (round(ring[i][0] - ring[i][1], 6), ring[i][0])),
+        max(numbers, key=lambda i: (round(ring[i][0] + ring[i][1], 6), ring[i][0])),
+        min(numbers, key=lambda i: (round(ring[i][0] - ring[i][1], 6), ring[i][0])),
+    )
+
+
+def _chain(ring: Ring, first: int, last: int) -> list[Vertex]:
+    """The vertices from one to another the way the ring runs, both included; nothing follows the last."""
+    count = (last - first) % len(ring)
+    run = [ring[(first + i) % len(ring)] for i in range(count + 1)]
+    return [*run[:-1], (run[-1][0], run[-1][1], 0.0)]
 
 
 def heights_on(ring: Ring, x: float) -> tuple[float, float]:
-    """Least and greatest height of a straight-edged outline on an upright line that crosses it."""
-    heights = []
-    for (x0, y0, _), (x1, y1, _) in edges(ring):
-        if x0 == x:
-            heights.append(y0)
-        elif min(x0, x1) < x < max(x0, x1):
-            heights.append(y0 + (x - x0) / (x1 - x0) * (y1 - y0))
-    return min(heights), max(heights)
+    """Least and greatest height of an outline on a plumb line that crosses it."""
+    heights = crossings(ring, 0, x)
+    return heights[0], heights[-1]
 
 
-def without_straight_corners(corners: Sequence[Point]) -> list[Point]:
-    """The corners at which a closed outline really turns."""
-    count = len(corners)
+def without_straight_corners(ring: Ring) -> Ring:
+    """The ring without corners between two straight edges at which it does not really turn."""
     kept = []
-    for i, (x, y) in enumerate(corners):
-        (x0, y0), (x1, y1) = corners[i - 1], corners[(i + 1) % count]
-        if abs((x - x0) * (y1 - y) - (y - y0) * (x1 - x)) > 1e-9 * (hypot(x - x0, y - y0) + 1):
-            kept.append((x, y))
-    return kept
-
-
-def _run_out(corners: list[Point], land: Land) -> list[Point]:
-    """Each edge of a counter-clockwise outline moved out by its land, neighbours met at their crossing."""
-    count = len(corners)
-    lines = []
-    for i, (x0, y0) in enumerate(corners):
-        x1, y1 = corners[(i + 1) % count]
-        dx, dy = x1 - x0, y1 - y0
-        level = land.bottom if dx > 0 else land.top
-        reach = level if abs(dy) < abs(dx) - HAIR else land.ends
-        length = hypot(dx, dy)
-        lines.append((x0 + dy / length * reach, y0 - dx / length * reach, dx / length, dy / length))
-    return [_crossing(lines[i - 1], lines[i]) for i in range(count)]
-
-
-def _crossing(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> Point:
-    """Where two lines (point, direction) cross; level and plumb lines give their coordinates unrounded."""
-    ax, ay, adx, ady = a
-    bx, by, bdx, bdy = b
-    if ady == 0 and bdx == 0:
-        return bx, ay
-    if adx == 0 and bdy == 0:
-        return ax, by
-    along = ((bx - ax) * bdy - (by - ay) * bdx) / (adx * bdy - ady * bdx)
-    x, y = ax + along * adx, ay + along * ady
-    return (bx if bdx == 0 else ax if adx == 0 else x), (by if bdy == 0 else ay if ady == 0 else y)
+    for i, (x, y, bulge) in enumerate(ring):
+        (x0, y0, arc), (x1, y1, _) = ring[i - 1], ring[(i + 1) % len(ring)]
+        turn = abs((x - x0) * (y1 - y) - (y - y0) * (x1 - x))
+        if bulge or arc or turn > 1e-9 * (hypot(x - x0, y - y0) + 1):
+            kept.append((x, y, bulge))
+    return tuple(kept)

@@ -6,14 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement, groupby, product
 
-from shapely import union_all
-from shapely.geometry import Polygon
-from shapely.geometry.polygon import orient
-
 from nesting.job import Job, Side
 from nesting.openings import window_hole, without_straight_corners
-from nesting.outline import Box, Ring, as_polygon, bounds, polygon_ring
+from nesting.outline import Box, Ring, bounds
 from nesting.plan import Panel
+from nesting.ringcuts import clipped
+from nesting.ringunion import united
 from nesting.seams import SeamLines, strip_size
 from nesting.sizes import fits_some_stock
 
@@ -80,7 +78,9 @@ def block_candidate(job: Job, side: Side, lines: SeamLines, block: Block) -> Can
 def can_be_cut(job: Job, lines: SeamLines, candidate: Candidate) -> bool:
     """True where the panel and each strip that it needs fit some stock sheet in some allowed turn."""
     x0, y0, x1, y1 = bounds(candidate.panel.outline)
-    sizes = [(x1 - x0, y1 - y0)] + [strip_size(job.seam, lines, bay) for _, bay in candidate.strips]
+    sizes = [(x1 - x0, y1 - y0)] + [
+        strip_size(job.seam, lines, lines.levels[level - 1].height, bay) for level, bay in candidate.strips
+    ]
     return all(fits_some_stock(job, *size) for size in sizes)
 
 
@@ -119,27 +119,6 @@ def block_outline(job: Job, lines: SeamLines, block: Block) -> Ring:
         height = lines.levels[block.last_row - 1].height + reach
         outline = _cut_on_level(outline, lines, block, block.last_row, (-FAR, -FAR, FAR, height), reach)
     return outline
-
-
-def clipped(ring: Ring, limits: Box) -> Ring:
-    """The part of a straight-edged ring within limits, its corners on the limits exact."""
-    points = [(x, y) for x, y, _ in ring]
-    for axis, limit, keep in ((0, limits[0], 1), (0, limits[2], -1), (1, limits[1], 1), (1, limits[3], -1)):
-        if abs(limit) == FAR:
-            continue
-        within = []
-        for before, after in zip(points, points[1:] + points[:1], strict=True):
-            inside, next_inside = (keep * (p[axis] - limit) >= 0 for p in (before, after))
-            if inside:
-                within.append(before)
-            if inside != next_inside:
-                share = (limit - before[axis]) / (after[axis] - before[axis])
-                other = before[1 - axis] + share * (after[1 - axis] - before[1 - axis])
-                if before[1 - axis] == after[1 - axis]:
-                    other = before[1 - axis]
-                within.append((limit, other) if axis == 0 else (other, limit))
-        points = within
-    return polygon_ring(points)
 
 
 def _blocks(lines: SeamLines) -> Iterator[Block]:
@@ -195,9 +174,11 @@ def _cut_on_level(
     Such a bay ends short of the level, and its land must stay as wide as that of any outer edge; the step
     lies on the post beside it, so that the two panels still lap there.
     """
-    if not any(lines.parts(level, bay) for bay in block.bays):
+    if not outline or not any(lines.parts(level, bay) for bay in block.bays):
         return outline
     cut = clipped(outline, limits)
+    if not cut:
+        return ()
     pieces = [cut]
     for divided, run in groupby(block.bays, key=lambda bay: lines.parts(level, bay)):
         bays = list(run)
@@ -209,14 +190,7 @@ def _cut_on_level(
         column = clipped(outline, (left, -FAR, right, FAR))
         if not divided and bounds(column) != bounds(clipped(column, limits)):
             pieces.append(column)
-    return cut if len(pieces) == 1 else _united(pieces)
-
-
-def _united(pieces: Sequence[Ring]) -> Ring:
-    """Straight-edged outlines that overlap or share an edge as one outline."""
-    whole = union_all([as_polygon(piece) for piece in pieces])
-    assert isinstance(whole, Polygon), "a panel is of one piece"
-    return polygon_ring(without_straight_corners(orient(whole).exterior.coords[:-1]))
+    return cut if len(pieces) == 1 else without_straight_corners(united(pieces))
 
 
 def _candidate(

@@ -89,7 +89,7 @@ def seam_axis(seam: Seam) -> int:
 def window_box(side: Side, window: Window) -> Box:
     """A window in side coordinates: least x, least y, greatest x, greatest y."""
     opening = outline_openings(side)[window.bay - 1]
-    x, y = opening.x0 + window.from_left, opening.y0 + window.from_bottom
+    x, y = opening.origin[0] + window.from_left, opening.origin[1] + window.from_bottom
     return x, y, x + window.width, y + window.height
 
 

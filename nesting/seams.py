@@ -7,9 +7,18 @@ from dataclasses import dataclass
 from itertools import product
 
 from nesting.job import Hand, Job, RivetRules, SeamKind, SeamRules, Side, Window
-from nesting.openings import Opening, heights_on, outline_openings, post_centres, skin_outline, window_hole
+from nesting.openings import (
+    Opening,
+    heights_on,
+    outline_openings,
+    post_centres,
+    post_faces,
+    skin_outline,
+    window_hole,
+)
 from nesting.outline import Ring, bounds
 from nesting.plan import Panel, Seam
+from nesting.ringcuts import crossings, inner_stretches
 
 SAME_HEIGHT = 1e-6
 """mm: heights nearer than this are one height."""
@@ -78,13 +87,14 @@ class SeamLines:
             high = level if self.meets(post, row + 1) else min(high, level)
         return low, high
 
-    def level_run(self, bay: int) -> Span:
-        """How far a seam on a level runs in a bay that it divides: between post centres, or to the land."""
-        x0, _, x1, _ = bounds(self.skin)
-        return (
-            self.posts[bay - 2] if bay > 1 else x0,
-            self.posts[bay - 1] if bay <= len(self.posts) else x1,
-        )
+    def level_run(self, height: float, bay: int) -> Span:
+        """How far a level seam at a height runs in a bay that it divides: between post centres, or to the land."""
+        left = self.posts[bay - 2] if bay > 1 else None
+        right = self.posts[bay - 1] if bay <= len(self.posts) else None
+        if left is None or right is None:
+            ends = crossings(self.skin, 1, height) or [bounds(self.skin)[0], bounds(self.skin)[2]]
+            left, right = ends[0] if left is None else left, ends[-1] if right is None else right
+        return left, right
 
 
 def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> SeamLines:
@@ -92,6 +102,8 @@ def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> S
     needed = face_needed(job.seam, job.rivets) - SAME_HEIGHT
     openings = outline_openings(side)
     posts = post_centres(openings)
+    # the least of what was told and of what leaning posts leave: a sum of lengths may be a hair off
+    faces = [min(pair) for pair in zip(side.posts, post_faces(openings), strict=False)]
     skin = skin_outline(openings, job.land)
     levels = [Level(height) for height in side.rails]
     levels += [Level(height, backing=True) for height in backing_heights]
@@ -105,13 +117,14 @@ def seam_lines(job: Job, side: Side, backing_heights: Sequence[float] = ()) -> S
         openings,
         posts,
         tuple(levels),
-        barred_posts=frozenset(post for post, width in enumerate(side.posts, start=1) if width < needed),
+        barred_posts=frozenset(post for post, width in enumerate(faces, start=1) if width < needed),
         barred_levels=frozenset(
             (number, bay)
             for number, level in enumerate(levels, start=1)
             for bay in range(1, len(openings) + 1)
             if (narrow and not level.backing)
             or any(low < level.height < high and bay == own for low, high, own in barred)
+            or len(inner_stretches(openings[bay - 1].ring, 1, level.height)) > 1
         ),
         skin=skin,
         post_heights=tuple(heights_on(skin, x) for x in posts),
@@ -147,9 +160,9 @@ def strip_width(rules: SeamRules) -> float:
     return 2 * rules.reach
 
 
-def strip_size(rules: SeamRules, lines: SeamLines, bay: int) -> tuple[float, float]:
-    """Length and height of the backing strip across a bay: from the middle of one post to that of the next."""
-    left, right = lines.level_run(bay)
+def strip_size(rules: SeamRules, lines: SeamLines, height: float, bay: int) -> tuple[float, float]:
+    """Length and width of the backing strip at a height across a bay, from the middle of one post to the next."""
+    left, right = lines.level_run(height, bay)
     return right - left, strip_width(rules)
 
 
@@ -183,7 +196,7 @@ def _level_seams(lower: Panel, upper: Panel, lines: SeamLines) -> list[Seam]:
     for bay in range(max(lower.first_bay, upper.first_bay), min(lower.last_bay, upper.last_bay) + 1):
         if not lines.parts(level, bay):
             continue
-        left, right = lines.level_run(bay)
+        left, right = lines.level_run(height, bay)
         if runs and runs[-1][1] == left:
             left = runs.pop()[0]
         runs.append((left, right))

@@ -19,8 +19,8 @@ from nesting.documents.sheetview import MEASURE_AGAIN
 from nesting.documents.sidesizes import lap_words, side_arrows, side_sizes
 from nesting.documents.wording import mass_text
 from nesting.job import SeamKind, Side
-from nesting.openings import Opening, outline_openings
-from nesting.outline import Box, Ring, as_polygon, bounds, polygon_ring, rectangle
+from nesting.openings import Opening, corner_numbers, outline_openings
+from nesting.outline import Box, as_polygon, bounds, polygon_ring, rectangle
 from nesting.plan import Panel, PlannedJob
 from nesting.seams import strip_width
 from shared.units import format_length
@@ -65,20 +65,18 @@ def elevation(planned: PlannedJob, side: Side) -> Drawing:
     )
 
 
-def _opening_ring(opening: Opening) -> Ring:
-    return rectangle(opening.x0, opening.y0, opening.x1, opening.y1)
-
-
 def _openings(openings: Sequence[Opening]) -> list[Path]:
-    return [Path(_opening_ring(o), True, Layer.OPENING, f"bay {o.bay}") for o in openings]
+    return [Path(o.ring, True, Layer.OPENING, f"bay {o.bay}") for o in openings]
 
 
 def _structure(side: Side, openings: Sequence[Opening]) -> list[Path]:
     """The faces of posts between openings, straight from corner to corner, and of rails across them."""
     paths = []
     for left, right in pairwise(openings):
+        _, low_right, high_right, _ = corner_numbers(left.ring)
+        low_left, _, _, high_left = corner_numbers(right.ring)
         ring = polygon_ring(
-            [(left.x1, left.y0), (right.x0, right.y0), (right.x0, right.y1), (left.x1, left.y1)]
+            [left.ring[low_right], right.ring[low_left], right.ring[high_left], left.ring[high_right]]
         )
         paths.append(Path(ring, True, Layer.STRUCTURE, f"post {left.bay}"))
     half = side.rail_width / 2

@@ -18,7 +18,8 @@ from nesting.documents.wording import (
     total_text,
     worth_text,
 )
-from nesting.outline import Ring, bounds, rectangle
+from nesting.outline import Ring, bounds
+from nesting.patches import patch_ring
 from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout
 
 
@@ -95,7 +96,7 @@ def parts_table(planned: PlannedJob) -> str:
                 _part_row(planned, name, panel.outline, _where(planned, panel), "no sheet: cut already")
             )
     for patch in planned.job.patches:
-        own = rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        own = patch_ring(patch)
         for copy in sorted(planned.job.fixed.copies_cut(patch.name)):
             rows.append(_part_row(planned, f"{patch.name}#{copy}", own, "patch", "no sheet: cut already"))
     unit = planned.job.units.value

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from math import cos, radians, sin
 
 from nesting.job import Hand
-from nesting.outline import Ring, bounds, mirrored, moved, rectangle, turned
+from nesting.outline import Ring, bounds, mirrored, moved, turned
+from nesting.patches import patch_ring
 from nesting.plan import PlacedPart, PlannedJob, Point
 
 
@@ -49,7 +50,7 @@ def own_outline(planned: PlannedJob, part: PlacedPart) -> Ring:
     patch_name = part.part.rpartition("#")[0]
     for patch in planned.job.patches:
         if patch.name == patch_name:
-            return rectangle(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+            return patch_ring(patch)
     # a backing strip is in no list of the job: take it back from the sheet
     laid_back = turned(part.outline, -part.turn)
     return mirrored(laid_back) if part.flipped else laid_back
