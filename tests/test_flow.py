@@ -40,7 +40,7 @@ HOMES = {
     "numpy": ["nesting/*.py"],
 }
 
-VALUES = {"nesting.job", "nesting.plan", "nesting.outline"}
+VALUES = {"nesting.job", "nesting.plan", "nesting.outline", "nesting.readings"}
 """What the independent check may share with the code that it judges."""
 
 
