@@ -11,6 +11,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
 from nesting.check_shapes import covers, metal, same_shape, traced
+from nesting.check_skin import FINE
 from nesting.check_structure import FAR, Frame, reach_of
 from nesting.job import Job, Window
 from nesting.outline import Ring
@@ -70,7 +71,7 @@ def _cell_faults(frame: Frame, panels: list[Panel]) -> Iterator[str]:
 
 
 def _outline_faults(job: Job, frame: Frame, panel: Panel) -> Iterator[str]:
-    actual = Polygon(traced(panel.outline, False))
+    actual = Polygon(traced(panel.outline, False, FINE))
     least, most = _asked(job, frame, panel)
     if least is most:
         if not same_shape(least, actual, FIT):
@@ -102,9 +103,9 @@ def _asked(job: Job, frame: Frame, panel: Panel) -> tuple[BaseGeometry, BaseGeom
         if not _meets(frame, panel.last_bay, rows):
             land = frame.bays[panel.last_bay - 1].right + job.land.ends
             right, widest_right = min(right, land), max(right, land)
-    least = most = frame.skin.intersection(box(left, -FAR, right, FAR))
+    least = most = frame.skin.area.intersection(box(left, -FAR, right, FAR))
     if (left, right) != (widest_left, widest_right):
-        most = frame.skin.intersection(box(widest_left, -FAR, widest_right, FAR))
+        most = frame.skin.area.intersection(box(widest_left, -FAR, widest_right, FAR))
     ends = (
         (panel.first_row - 1, box(-FAR, frame.rail_under(panel.first_row) - reach, FAR, FAR)),
         (panel.last_row + 1, box(-FAR, -FAR, FAR, frame.rail_over(panel.last_row) + reach)),
@@ -119,9 +120,10 @@ def _asked(job: Job, frame: Frame, panel: Panel) -> tuple[BaseGeometry, BaseGeom
             most = least if same else most.intersection(kept)
         elif parted or beside:
             whole = unary_union([_before(frame, bay) for bay in bays if bay not in parted])
-            away = unary_union([_before(frame, bay).difference(kept) for bay in parted])
-            least = least.intersection(kept.union(whole))
-            most = most.difference(away)
+            cut = unary_union([_before(frame, bay) for bay in parted])
+            # Where a post leans, what lies before one bay may lie before the next one too.
+            least = least.intersection(kept.union(whole.difference(cut)))
+            most = most.difference(cut.difference(kept).difference(whole))
     return least, most
 
 
@@ -140,16 +142,20 @@ def _support_faults(job: Job, frame: Frame, panel: Panel, actual: Polygon) -> It
     """Whatever the shape of the edges, openings must be closed and the sides of a panel held by rivets."""
     rows = range(panel.first_row, panel.last_row + 1)
     x0, _, x1, _ = actual.bounds
+    # A butt seam on a rail leaves its gap open in front of the rail.
+    gap = max(0.0, -reach_of(job.seam))
+    grown = actual.buffer(FIT + gap)
+    least = job.seam.edge_distance - FIT
     for bay in range(panel.first_bay, panel.last_bay + 1):
         span = frame.span(bay, rows[0], rows[-1])
         if span is None:
             continue
-        opening = box(span.left, span.low, span.right, span.high)
-        # A butt seam on a rail leaves its gap open in front of the rail.
-        gap = max(0.0, -reach_of(job.seam))
-        if opening.difference(actual.buffer(FIT + gap)).area > 0:
+        opening = frame.openings[bay - 1]
+        if opening.between(span.low, span.high).difference(grown).area > 0:
             yield f"panel {panel.name}: it leaves part of bay {bay} open"
-        least = job.seam.edge_distance - FIT
+        if opening.drawn:
+            # Its land is measured square to edges that may not be plumb, and its outline has been judged.
+            continue
         if bay == panel.first_bay and span.left - x0 < least:
             yield f"panel {panel.name}: it runs only {span.left - x0:.2f} past the left of bay {bay}"
         if bay == panel.last_bay and x1 - span.right < least:
@@ -170,9 +176,9 @@ def _difference(asked: BaseGeometry, actual: BaseGeometry) -> str:
 
 
 def window_ring(frame: Frame, window: Window) -> Ring:
-    """The hole that a window needs, corners as arcs, from the lower left corner of its bay."""
-    span = frame.bays[window.bay - 1]
-    x0, y0 = span.left + window.from_left, span.low + window.from_bottom
+    """The hole that a window needs, corners as arcs, measured from the lower left corner of its bay."""
+    left, low = frame.openings[window.bay - 1].origin
+    x0, y0 = left + window.from_left, low + window.from_bottom
     return rounded_box(x0, y0, window.width, window.height, window.corner_radius)
 
 

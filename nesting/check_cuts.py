@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nesting.check_shapes import extent
-from nesting.check_structure import HAIR
+from nesting.check_shapes import HAIR, extent
 from nesting.job import CutMethod, Job
 from nesting.plan import Plan, SheetLayout
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nesting.check_structure import FAR, HAIR, Cell, Frame
+from nesting.check_shapes import HAIR
+from nesting.check_structure import FAR, Cell, Frame
 from nesting.job import FixedPanel, FixedState, Job
 from nesting.plan import Panel, Plan
 

@@ -92,7 +92,7 @@ def _mass_faults(job: Job, plan: Plan, buying: BuyList) -> Iterator[str]:
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
     for strip in plan.backing:
         if strip.cut and strip.side in frames:
-            length, width = strip_size_of(job, frames[strip.side], strip.bay)
+            length, width = strip_size_of(job, frames[strip.side], strip.bay, strip.height)
             skin += length * width
     strips = {name for strip in plan.backing for name in (strip.patch, f"{strip.patch}#1")} - set(shapes)
     skin += sum(

@@ -6,24 +6,27 @@ import re
 from collections import defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
-from math import ceil, dist
+from math import ceil, dist, inf
 
 import numpy as np
 import shapely
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
 
-from nesting.check_shapes import metal, point_to_ring, traced
+from nesting.check_shapes import HAIR, crossings, metal, point_to_edge, point_to_ring, ring_edges, traced
 from nesting.check_sheets import Shape, wanted_shapes
-from nesting.check_structure import HAIR, frame_of
-from nesting.job import Job, SeamKind
+from nesting.check_structure import frame_of
+from nesting.job import Job, Patch, SeamKind
+from nesting.outline import Ring
 from nesting.plan import Fasteners, Plan, Point, RivetLine
 
 SAME = 1e-3
 """mm: two points this near to one another are one rivet."""
 
 BEND = 0.02
-"""mm: rivets round a curved hole may stand on chords of the curve."""
+"""mm: rivets along a curve may stand on chords of it."""
+
+_MORE = re.compile(r" and (\d+) more lines")
 
 Place = tuple[str, str]
 """Where points can be compared: a side, or one copy of a patch."""
@@ -36,7 +39,9 @@ def rivet_faults(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
         for name in line.panels:
             if name not in shapes:
                 yield f"rivet line {line.where}: there is no part {name}"
-        yield from _line_faults(job, shapes, line, warned=_is_warned(fasteners, line))
+        if not line.points:
+            yield f"rivet line {line.where}: it has no rivets"
+    yield from _pitch_faults(job, shapes, fasteners)
     yield from _metal_faults(job, shapes, fasteners)
     yield from _missing_lines(job, plan, fasteners)
     places = single_rivets(fasteners)
@@ -63,28 +68,30 @@ def single_rivets(fasteners: Fasteners) -> dict[Place, list[Point]]:
     return places
 
 
-def _is_warned(fasteners: Fasteners, line: RivetLine) -> bool:
-    """Whether a warning says that rivets of the line found no room, or that so it is on more lines."""
-    side = f"side {line.side!r}" if line.side else "patches"
-    # one name may be the beginning of another: a line is named from mark to mark
-    named = re.compile(rf"[,;] {re.escape(line.where)}(; |: | and \d+ more lines)")
-    return any(
-        warning.startswith(side) and (named.search(warning) or "more lines" in warning)
-        for warning in fasteners.warnings
-        if "left out" in warning or "wider than the pitch" in warning
-    )
+def _pitch_faults(job: Job, shapes: dict[str, Shape], fasteners: Fasteners) -> Iterator[str]:
+    """Lines with rivets too wide apart, unless a warning says that rivets found no room there."""
+    warnings = [w for w in fasteners.warnings if "left out" in w or "wider than the pitch" in w]
+    uncounted: dict[str, int] = {}
+    for line in fasteners.lines:
+        side = f"side {line.side!r}" if line.side else "patches"
+        own = [warning for warning in warnings if warning.startswith(side)]
+        more = sum(int(count) for warning in own for count in _MORE.findall(warning))
+        fault = _too_wide(job, shapes, line)
+        # one name may be the beginning of another: a line is named from mark to mark
+        named = re.compile(rf"[,;] {re.escape(line.where)}(; |: | and \d+ more lines)")
+        if fault is None or any(named.search(warning) for warning in own):
+            continue
+        uncounted[side] = uncounted.get(side, 0) + 1
+        if uncounted[side] > more:
+            yield fault
 
 
-def _line_faults(job: Job, shapes: dict[str, Shape], line: RivetLine, *, warned: bool) -> Iterator[str]:
+def _too_wide(job: Job, shapes: dict[str, Shape], line: RivetLine) -> str | None:
+    """What is wrong where rivets of a line stand wider than asked with no hole between them."""
     points, rules = line.points, job.rivets
-    if not points:
-        yield f"rivet line {line.where}: it has no rivets"
-        return
     pitches = {"seam": rules.seam_pitch, "post": rules.post_pitch, "rail": rules.post_pitch}
     # A pitch under 3 D gives way to that rule.
     asked = max(pitches.get(line.kind, rules.edge_pitch), 3 * rules.diameter)
-    if warned:
-        return
     steps = list(pairwise(points))
     if line.kind == "patch" and len(points) > 2:
         steps.append((points[-1], points[0]))
@@ -95,8 +102,8 @@ def _line_faults(job: Job, shapes: dict[str, Shape], line: RivetLine, *, warned:
             continue
         over = LineString([a, b])
         if not any(over.distance(Polygon(traced(hole, True))) < job.seam.edge_distance for hole in holes):
-            yield f"rivet line {line.where}: rivets {apart:.3f} apart, {asked:.3f} is asked for"
-            return
+            return f"rivet line {line.where}: rivets {apart:.3f} apart, {asked:.3f} is asked for"
+    return None
 
 
 def _metal_faults(job: Job, shapes: dict[str, Shape], fasteners: Fasteners) -> Iterator[str]:
@@ -118,11 +125,19 @@ def _metal_faults(job: Job, shapes: dict[str, Shape], fasteners: Fasteners) -> I
                 if not held:
                     yield f"{where} is not in the metal of {name}"
                 elif near < least - HAIR:
-                    to_edge = point_to_ring(point, outline)
+                    straight, bent = _room(point, outline)
                     to_hole = min((point_to_ring(point, hole) for hole in holes), default=least)
-                    if to_edge < least - HAIR or to_hole < least - BEND:
-                        short = f"{min(to_edge, to_hole):.3f} from the edge"
+                    if straight < least - HAIR or min(bent, to_hole) < least - BEND:
+                        short = f"{min(straight, bent, to_hole):.3f} from the edge"
                         yield f"{where} is {short} of {name}, not {least:.3f}"
+
+
+def _room(point: Point, outline: Ring) -> tuple[float, float]:
+    """Distance to the nearest straight edge of an outline, and to its nearest arc."""
+    found = {True: inf, False: inf}
+    for edge in ring_edges(outline):
+        found[edge.radius > 0] = min(found[edge.radius > 0], point_to_edge(point, edge))
+    return found[False], found[True]
 
 
 def _missing_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
@@ -141,22 +156,35 @@ def _missing_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
             yield f"seam {seam.over} over {seam.under}: no rivet line holds both"
     patched = {name for line in fasteners.lines if line.kind == "patch" for name in line.panels}
     for patch in job.patches:
-        if patch.riveted and min(patch.width, patch.height) > 2 * job.seam.edge_distance:
+        if patch.riveted and _has_room(job, patch):
             for copy in range(1, patch.quantity + 1):
                 if f"{patch.name}#{copy}" not in patched:
                     yield f"part {patch.name}#{copy}: it is riveted, and has no rivet line"
+
+
+def _has_room(job: Job, patch: Patch) -> bool:
+    """Whether some of a patch lies farther from its edge than the edge distance."""
+    distance = job.seam.edge_distance
+    if patch.outline is None:
+        return min(patch.width, patch.height) > 2 * distance
+    return not metal(patch.outline).buffer(-distance - BEND).is_empty
 
 
 def _missing_post_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
     """Posts that a panel crosses without a line of rivets; a panel with a hole may have no room for one."""
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
     upright = [line for line in fasteners.lines if line.kind == "post" and line.points]
+    # Less than this between its edge lines, and two rivets stand nearer than 3 D.
+    least = 2 * job.seam.edge_distance + 3 * job.rivets.diameter
     for panel in plan.panels:
         if panel.holes or panel.side not in frames:
             continue
         for post in range(panel.first_bay, panel.last_bay):
             x = frames[panel.side].posts[post - 1]
-            if not any(panel.name in line.panels and abs(line.points[0][0] - x) < SAME for line in upright):
+            if any(panel.name in line.panels and abs(line.points[0][0] - x) < SAME for line in upright):
+                continue
+            heights = sorted(y for edge in ring_edges(panel.outline) for y in crossings(edge, 0, x))
+            if heights and heights[-1] - heights[0] > least:
                 yield f"panel {panel.name}: it has no line of rivets on the post after bay {post}"
 
 

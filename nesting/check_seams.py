@@ -8,12 +8,10 @@ from typing import NamedTuple
 from shapely.geometry import LineString, Polygon
 
 from nesting.check_cover import FIT, window_ring
-from nesting.check_shapes import extent, traced
+from nesting.check_shapes import HAIR, extent, level_stretches, traced
 from nesting.check_structure import (
-    HAIR,
     Cell,
     Frame,
-    height_at,
     post_width_needed,
     reach_of,
     strip_size_of,
@@ -34,6 +32,8 @@ class Meeting(NamedTuple):
     line: float
     starts: Range
     ends: Range
+    bays: tuple[int, ...] = ()
+    """The bays that a seam on a rail runs through."""
 
     @property
     def place(self) -> str:
@@ -86,10 +86,10 @@ def _on_posts(job: Job, frame: Frame, panels: list[Panel]) -> Iterator[Meeting]:
         touching = [((post, row), (post + 1, row), row) for row in range(1, len(frame.rails) + 2)]
         for (left, right), rows in _pairs(owners, touching):
             over, under = (left, right) if frame.side.forward is Hand.LEFT else (right, left)
-            low, high = height_at(frame.skin, line)
+            low, high = frame.skin.reach(0, line)
             # A butt seam ends on either side of its gap, at two heights where the edge climbs.
             half = max(0.0, -reach_of(job.seam))
-            beside = [height_at(frame.skin, line - half), height_at(frame.skin, line + half)]
+            beside = [frame.skin.reach(0, line - half), frame.skin.reach(0, line + half)]
             off = FIT + max(max(abs(a - low), abs(b - high)) for a, b in beside)
             starts, ends = (low - off, low + off), (high - off, high + off)
             if rows[0] > 1:
@@ -116,16 +116,20 @@ def _on_rails(job: Job, frame: Frame, panels: list[Panel]) -> Iterator[Meeting]:
         for (upper, lower), bays in _pairs(owners, touching):
             starts = _rail_end(job, frame, number, bays[0], -1)
             ends = _rail_end(job, frame, number, bays[-1], 1)
-            yield Meeting(upper, lower, None, number, line, starts, ends)
+            yield Meeting(upper, lower, None, number, line, starts, ends, tuple(bays))
 
 
 def _rail_end(job: Job, frame: Frame, rail: int, bay: int, way: int) -> Range:
-    """A rail seam ends on the post's centre line if the rail parts the next bay too, else at the land."""
+    """A rail seam ends on the post's centre line if the rail parts the next bay too, else at the land.
+
+    At an end of the side that is where the rail's height meets the outer edge of the skin.
+    """
     span = frame.bays[bay - 1]
-    edge = span.left - job.land.ends if way < 0 else span.right + job.land.ends
     after = bay + way
     if not 1 <= after <= len(frame.bays):
+        edge = frame.skin.reach(1, frame.rails[rail - 1])[0 if way < 0 else 1]
         return edge - FIT, edge + FIT
+    edge = span.left - job.land.ends if way < 0 else span.right + job.land.ends
     post = frame.posts[bay - 2] if way < 0 else frame.posts[bay - 1]
     if all((after, row) in frame.cells for row in (rail, rail + 1)):
         return post - FIT, post + FIT
@@ -181,12 +185,19 @@ def _support_faults(job: Job, plan: Plan, frame: Frame, meetings: list[Meeting])
     needed = post_width_needed(job)
     for meeting in meetings:
         post = meeting.after_bay
-        width = frame.side.posts[post - 1] if post else _rail_width(job, plan, frame, meeting.line)
+        width = frame.face(post) if post else _rail_width(job, plan, frame, meeting.line)
         if width < needed - HAIR:
             yield (
                 f"side {frame.side.name!r}: {meeting.place} is {width:.2f} wide, "
                 f"a seam of {meeting.over} over {meeting.under} needs {needed:.2f}"
             )
+        for bay in meeting.bays:
+            opening = frame.openings[bay - 1]
+            if opening.drawn and (count := len(level_stretches(opening.ring, meeting.line))) > 1:
+                yield (
+                    f"side {frame.side.name!r}: a seam of {meeting.over} over {meeting.under} on "
+                    f"{meeting.place} crosses bay {bay} in {count} stretches"
+                )
 
 
 def _rail_width(job: Job, plan: Plan, frame: Frame, height: float) -> float:
@@ -202,7 +213,7 @@ def _strips(job: Job, plan: Plan, frame: Frame, height: float) -> list[tuple[flo
     own = [strip for strip in plan.backing if strip.side == frame.side.name and strip.height == height]
     boxes = [extent(parts[strip.patch].outline) for strip in own if strip.patch in parts]
     sizes = [(max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)) for x0, y0, x1, y1 in boxes]
-    return sizes + [strip_size_of(job, frame, strip.bay) for strip in own if strip.cut]
+    return sizes + [strip_size_of(job, frame, strip.bay, height) for strip in own if strip.cut]
 
 
 def _strip_faults(job: Job, plan: Plan, frame: Frame, seams: list[Seam]) -> Iterator[str]:

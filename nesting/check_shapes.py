@@ -7,9 +7,13 @@ mistake in the planner's geometry cannot hide itself.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from math import atan, atan2, cos, hypot, pi, sin, tau
+from itertools import pairwise
+from math import atan, atan2, cos, hypot, inf, pi, sin, tau
 from typing import NamedTuple
 
+import numpy as np
+from numpy.typing import NDArray
+from shapely.geometry import Point as ShapelyPoint
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -17,8 +21,14 @@ from nesting.outline import Ring
 
 Point = tuple[float, float]
 
+HAIR = 1e-6
+"""mm: what sums of floats may differ by."""
+
 TRACE = 0.01
 """Arcs are traced within this many mm where a shape need only be nearly right."""
+
+TOUCH = 1e-9
+"""mm: an end of an edge this near to a line lies on it."""
 
 
 class Edge(NamedTuple):
@@ -96,22 +106,40 @@ def traced(ring: Ring, grow: bool, tolerance: float = TRACE) -> list[Point]:
     return points
 
 
-def metal(outline: Ring, holes: Iterable[Ring] = (), grow: bool = False) -> Polygon:
+def traced_edge(edge: Edge, tolerance: float) -> list[Point]:
+    """An edge's start and, on an arc, points of it, so that their chords stay within ``tolerance`` mm of it."""
+    if not edge.radius:
+        return [edge.start]
+    (cx, cy), radius = edge.centre, edge.radius
+    step = min(pi / 8, 2 * (2 * tolerance / max(radius, tolerance)) ** 0.5)
+    count = max(2, int(abs(edge.sweep) / step) + 1)
+    angles = [edge.first + edge.sweep * i / count for i in range(1, count)]
+    return [edge.start, *((cx + radius * cos(a), cy + radius * sin(a)) for a in angles)]
+
+
+def metal(outline: Ring, holes: Iterable[Ring] = (), grow: bool = False, tolerance: float = TRACE) -> Polygon:
     """The part as a shapely polygon that holds all of its metal (``grow``) or nothing but its metal."""
-    return Polygon(traced(outline, grow), [traced(hole, not grow) for hole in holes])
+    return Polygon(traced(outline, grow, tolerance), [traced(hole, not grow, tolerance) for hole in holes])
 
 
 def extent(ring: Ring) -> tuple[float, float, float, float]:
     """Least x, least y, greatest x, greatest y, arcs exact."""
-    xs, ys = [v[0] for v in ring], [v[1] for v in ring]
-    for edge in ring_edges(ring):
-        if not edge.radius:
-            continue
+    return _extent(point for edge in ring_edges(ring) for point in _outermost(edge))
+
+
+def _extent(points: Iterable[Point]) -> tuple[float, float, float, float]:
+    xs, ys = zip(*points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _outermost(edge: Edge) -> Iterator[Point]:
+    """The ends of an edge, and where an arc turns back."""
+    yield edge.start
+    yield edge.end
+    if edge.radius:
         for angle, dx, dy in ((0, 1, 0), (pi / 2, 0, 1), (pi, -1, 0), (3 * pi / 2, 0, -1)):
             if _within_sweep(edge, angle):
-                xs.append(edge.centre[0] + edge.radius * dx)
-                ys.append(edge.centre[1] + edge.radius * dy)
-    return min(xs), min(ys), max(xs), max(ys)
+                yield edge.centre[0] + edge.radius * dx, edge.centre[1] + edge.radius * dy
 
 
 def _within_sweep(edge: Edge, angle: float) -> bool:
@@ -193,11 +221,63 @@ def _on_two_arcs(a: Edge, b: Edge) -> Iterator[Point]:
             yield ax + a.radius * cos(angle), ay + a.radius * sin(angle)
 
 
+def crossings(edge: Edge, axis: int, at: float) -> list[float]:
+    """Where an edge crosses an upright (axis 0, x = ``at``) or level line: the other coordinates.
+
+    An edge that lies on the line counts with both its ends.
+    """
+    other = 1 - axis
+    if not edge.radius:
+        (a, b), (p, q) = (edge.start[axis], edge.end[axis]), (edge.start[other], edge.end[other])
+        if max(a, b) < at - TOUCH or min(a, b) > at + TOUCH:
+            return []
+        if abs(b - a) <= TOUCH:
+            return [p, q]
+        return [p + (q - p) * min(1.0, max(0.0, (at - a) / (b - a)))]
+    found = [point[other] for point in (edge.start, edge.end) if abs(point[axis] - at) <= TOUCH]
+    off = at - edge.centre[axis]
+    if abs(off) <= edge.radius:
+        half = (edge.radius**2 - off**2) ** 0.5
+        for way in (-half, half):
+            angle = atan2(way, off) if axis == 0 else atan2(off, way)
+            if _within_sweep(edge, angle):
+                found.append(edge.centre[other] + way)
+    return found
+
+
+def level_stretches(ring: Ring, height: float) -> list[tuple[float, float]]:
+    """The stretches of a level line that lie inside an outline, from the left."""
+    xs = sorted({x for edge in ring_edges(ring) for x in crossings(edge, 1, height)})
+    inside = Polygon(traced(ring, False, TRACE / 100))
+    stretches: list[tuple[float, float]] = []
+    for left, right in pairwise(xs):
+        if right - left <= TOUCH or not inside.contains(ShapelyPoint((left + right) / 2, height)):
+            continue
+        if stretches and left - stretches[-1][1] <= TOUCH:
+            left = stretches.pop()[0]
+        stretches.append((left, right))
+    return stretches
+
+
 def rings_apart(first: Iterable[Ring], second: Iterable[Ring]) -> float:
     """Least distance between the lines of two sets of rings, arcs exact."""
     ours = [edge for ring in first for edge in ring_edges(ring)]
     theirs = [edge for ring in second for edge in ring_edges(ring)]
-    return min(edge_to_edge(a, b) for a in ours for b in theirs)
+    # Nearest boxes first: most pairs of edges lie farther apart than the least distance found by then.
+    a, b = _boxes(ours)[:, None], _boxes(theirs)[None]
+    across = np.maximum(0.0, np.maximum(a[..., 0] - b[..., 2], b[..., 0] - a[..., 2]))
+    upward = np.maximum(0.0, np.maximum(a[..., 1] - b[..., 3], b[..., 1] - a[..., 3]))
+    apart = np.hypot(across, upward).ravel()
+    least = inf
+    for pair in np.argsort(apart, kind="stable").tolist():
+        if apart[pair] >= least:
+            break
+        least = min(least, edge_to_edge(ours[pair // len(theirs)], theirs[pair % len(theirs)]))
+    return least
+
+
+def _boxes(edges: list[Edge]) -> NDArray[np.float64]:
+    return np.array([_extent(_outermost(edge)) for edge in edges])
 
 
 def covers(a: BaseGeometry, b: BaseGeometry, tolerance: float) -> bool:

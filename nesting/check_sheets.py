@@ -10,14 +10,16 @@ from shapely import STRtree
 from shapely.geometry import Polygon, box
 
 from nesting.check_cover import rounded_box
-from nesting.check_shapes import extent, metal, rings_apart, turning_left
-from nesting.check_structure import HAIR
-from nesting.job import Job, Turn
+from nesting.check_shapes import HAIR, extent, metal, rings_apart, turning_left
+from nesting.job import CutMethod, Job, Turn
 from nesting.outline import Ring
 from nesting.plan import PlacedPart, Plan, SheetLayout
 
 SMALLEST_OFFCUT = 12 * 25.4 - 0.01
 """mm: a rectangle is worth keeping from a foot square up, give or take a hundredth."""
+
+FINE = 1e-4
+"""mm: how finely arcs are traced where parts could overlap."""
 
 Shape = tuple[Ring, tuple[Ring, ...]]
 
@@ -60,9 +62,9 @@ def wanted_shapes(job: Job, plan: Plan) -> dict[str, Shape]:
     """Every part of the job, by its name on the sheet, as drawn: panels, and each copy of a patch."""
     shapes: dict[str, Shape] = {panel.name: (panel.outline, panel.holes) for panel in plan.panels}
     for patch in job.patches:
-        outline = rounded_box(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
+        outline = patch.outline or rounded_box(0.0, 0.0, patch.width, patch.height, patch.corner_radius)
         for copy in range(1, patch.quantity + 1):
-            shapes[f"{patch.name}#{copy}"] = (outline, ())
+            shapes[f"{patch.name}#{copy}"] = (outline, patch.holes)
     return shapes
 
 
@@ -154,29 +156,52 @@ def _room_faults(job: Job, number: int, sheet: SheetLayout) -> Iterator[str]:
         bad = [part.part for part, shape in zip(sheet.parts, shapes, strict=True) if not shape.is_valid]
         yield f"sheet {number}: the outline of {', '.join(bad)} crosses itself"
         return
-    tree = STRtree(shapes)
-    for i, j in tree.query(shapes, predicate="dwithin", distance=spacing).T.tolist():
-        if (
-            i < j
-            and (clear := _clearance(sheet.parts[i], sheet.parts[j], shapes[i], shapes[j])) < spacing - HAIR
-        ):
-            names = f"{sheet.parts[i].part} and {sheet.parts[j].part}"
-            if clear < 0:
-                yield f"sheet {number}: parts {names} overlap"
-            else:
-                yield f"sheet {number}: parts {names} are {clear:.4f} apart instead of {spacing:.4f}"
+    # What is cut edge to edge is cut as rectangles, and trimmed afterwards.
+    cut_square = job.cutting.method is CutMethod.SHEAR or bool(sheet.cuts)
+    boxes = [box(*extent(part.outline)) for part in sheet.parts]
+    tree = STRtree(boxes if cut_square else shapes)
+    for i, j in tree.query(tree.geometries, predicate="dwithin", distance=spacing).T.tolist():
+        if i >= j:
+            continue
+        one, other = sheet.parts[i], sheet.parts[j]
+        names = f"{one.part} and {other.part}"
+        clear = (
+            _boxes_apart(boxes[i], boxes[j]) if cut_square else _clearance(one, other, shapes[i], shapes[j])
+        )
+        if clear < 0:
+            yield f"sheet {number}: parts {names} overlap"
+        elif clear < spacing - HAIR:
+            yield f"sheet {number}: parts {names} are {clear:.4f} apart instead of {spacing:.4f}"
+    if job.cutting.method is not CutMethod.PROFILE:
+        yield from _nested_faults(number, sheet)
+
+
+def _nested_faults(number: int, sheet: SheetLayout) -> Iterator[str]:
+    """Parts that lie in a hole of another, which only a profile cutter can cut out."""
+    for part in sheet.parts:
+        holes = [box(*extent(hole)) for hole in part.holes]
+        for inner in sheet.parts:
+            if any(hole.covers(box(*extent(inner.outline))) for hole in holes):
+                yield f"sheet {number}, part {inner.part}: it lies in a hole of {part.part}, which is not allowed"
+
+
+def _boxes_apart(one: Polygon, other: Polygon) -> float:
+    """Distance between two level rectangles; negative where they overlap by more than a hair."""
+    return -1.0 if one.buffer(-HAIR, join_style="mitre").intersects(other) else float(one.distance(other))
 
 
 def _clearance(one: PlacedPart, other: PlacedPart, grown: Polygon, other_grown: Polygon) -> float:
     """Least distance between the metal of two parts, arcs exact; negative where they overlap."""
     rounded = any(v[2] for part in (one, other) for ring in (part.outline, *part.holes) for v in ring)
-    inner = metal(one.outline, one.holes), metal(other.outline, other.holes)
-    # Touching parts share a line, which is no area; a real overlap is at least a hair wide along some length.
-    shared = inner[0].intersection(inner[1])
-    if shared.area > 0 and shared.buffer(-HAIR / 2).area > 0:
-        return -1.0
+    apart = float(grown.distance(other_grown))
+    if apart == 0:
+        first, second = (metal(part.outline, part.holes, tolerance=FINE) for part in (one, other))
+        # Touching parts share a line, which is no area; a real overlap is a hair wide along some length.
+        shared = first.intersection(second)
+        if shared.area > 0 and shared.buffer(-HAIR / 2).area > 0:
+            return -1.0
     if not rounded:
-        return float(grown.distance(other_grown))
+        return apart
     return rings_apart((one.outline, *one.holes), (other.outline, *other.holes))
 
 

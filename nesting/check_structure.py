@@ -1,25 +1,23 @@
 """What the job says about the structure behind the skin, read anew for the plan check.
 
-Openings, posts and rails in side coordinates, and the skin that a block of bays must have: worked out as a
-union of strips square to each edge, not by moving outlines, so that it is no copy of the panel builder.
+Openings, posts and rails in side coordinates, the cells between them, and what a seam needs behind it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from math import dist
+from itertools import pairwise
 from typing import NamedTuple
 
-from shapely.geometry import Polygon, box
+from shapely.geometry import box
 from shapely.geometry.base import BaseGeometry
-from shapely.ops import unary_union
 
-from nesting.job import Job, Land, SeamKind, SeamRules, Side
+from nesting.check_shapes import HAIR, extent, turning_left
+from nesting.check_skin import Skin, area_within, skin_over
+from nesting.job import Job, SeamKind, SeamRules, Side
+from nesting.outline import Ring
 from nesting.plan import Panel, Plan
-
-HAIR = 1e-6
-"""mm: what sums of floats may differ by."""
 
 FAR = 1e7
 """mm: farther than any side reaches."""
@@ -29,12 +27,27 @@ Point = tuple[float, float]
 
 
 class Span(NamedTuple):
-    """A bay, or what lies of it between two rails."""
+    """How far a bay reaches, or what lies of it between two rails."""
 
     left: float
     right: float
     low: float
     high: float
+
+
+@dataclass(frozen=True)
+class Opening:
+    """A bay in side coordinates: its outline, how far that reaches, and where its windows are measured from."""
+
+    ring: Ring
+    span: Span
+    origin: Point
+    drawn: bool
+    """Whether it is more than a rectangle."""
+
+    def between(self, low: float, high: float) -> BaseGeometry:
+        """What lies of it between two heights."""
+        return area_within(self.ring).intersection(box(self.span.left - 1, low, self.span.right + 1, high))
 
 
 @dataclass(frozen=True)
@@ -46,10 +59,15 @@ class Frame:
 
     side: Side
     bays: tuple[Span, ...]
+    openings: tuple[Opening, ...]
     posts: tuple[float, ...]
     rails: tuple[float, ...]
-    skin: BaseGeometry
+    skin: Skin
     cells: frozenset[Cell] = frozenset()
+
+    def face(self, post: int) -> float:
+        """The width of a post that a plumb seam can use: less than was told where it leans."""
+        return min(self.side.posts[post - 1], self.bays[post].left - self.bays[post - 1].right)
 
     def span(self, bay: int, first_row: int, last_row: int) -> Span | None:
         """What lies of a bay between two rails; None where the opening does not reach there."""
@@ -80,19 +98,30 @@ class Frame:
 
 def frame_of(job: Job, side: Side, plan: Plan) -> Frame:
     """Openings side by side from x = 0, and the cells into which rails and backing strips divide them."""
-    bays, posts, left = [], [], 0.0
-    for number, bay in enumerate(side.bays):
-        bays.append(Span(left, left + bay.width, bay.sill, bay.sill + bay.height))
-        left += bay.width
-        if number < len(side.posts):
-            posts.append(left + side.posts[number] / 2)
-            left += side.posts[number]
+    openings = tuple(_openings(side))
+    spans = tuple(opening.span for opening in openings)
+    posts = tuple((left.right + right.left) / 2 for left, right in pairwise(spans))
     rails = sorted({*side.rails, *(strip.height for strip in plan.backing if strip.side == side.name)})
-    frame = Frame(side, tuple(bays), tuple(posts), tuple(rails), run_out(bays, job.land))
+    skin = skin_over([opening.ring for opening in openings], job.land)
+    frame = Frame(side, spans, openings, posts, tuple(rails), skin)
     rows = range(1, len(rails) + 2)
-    numbers = range(1, len(bays) + 1)
+    numbers = range(1, len(openings) + 1)
     cells = frozenset((bay, row) for bay in numbers for row in rows if frame.span(bay, row, row))
     return replace(frame, cells=cells)
+
+
+def _openings(side: Side) -> Iterator[Opening]:
+    """Each bay's lower left corner stands at the width of its foot and of the post past that of the bay before."""
+    at = 0.0
+    for number, bay in enumerate(side.bays):
+        if bay.outline is None:
+            span = Span(at, at + bay.width, bay.sill, bay.sill + bay.height)
+            yield Opening(_box_ring(span), span, (at, bay.sill), drawn=False)
+        else:
+            ring = turning_left(tuple((x + at, y + bay.sill, bulge) for x, y, bulge in bay.outline))
+            x0, y0, x1, y1 = extent(ring)
+            yield Opening(ring, Span(x0, x1, y0, y1), (at, bay.sill), drawn=True)
+        at += bay.width + (side.posts[number] if number < len(side.posts) else 0.0)
 
 
 def reach_of(rules: SeamRules) -> float:
@@ -110,81 +139,18 @@ def post_width_needed(job: Job) -> float:
     return 2 * reach_of(rules)
 
 
-def strip_size_of(job: Job, frame: Frame, bay: int) -> tuple[float, float]:
+def strip_size_of(job: Job, frame: Frame, bay: int, height: float) -> tuple[float, float]:
     """Length and width of a backing strip across a bay, from the middle of one post to that of the next.
 
     It is as wide as a lap, or holds both rivet lines of a butt seam with an edge distance on either side.
     """
-    span = frame.bays[bay - 1]
-    left = frame.posts[bay - 2] if bay > 1 else span.left - job.land.ends
-    right = frame.posts[bay - 1] if bay < len(frame.bays) else span.right + job.land.ends
+    first, last = frame.skin.reach(1, height)
+    left = frame.posts[bay - 2] if bay > 1 else first
+    right = frame.posts[bay - 1] if bay < len(frame.bays) else last
     reach = reach_of(job.seam)
     return right - left, 2 * reach if reach > 0 else -2 * reach + 4 * job.seam.edge_distance
 
 
-def run_out(bays: Sequence[Span], land: Land) -> BaseGeometry:
-    """The openings, the posts between them, and the land square to every outer edge with mitred corners.
-
-    Over a post between bays of unequal height the edge runs straight from corner to corner.
-    """
-    lower = [(x, bay.low) for bay in bays for x in (bay.left, bay.right)]
-    upper = [(x, bay.high) for bay in reversed(bays) for x in (bay.right, bay.left)]
-    corners = lower + upper
-    outward = []
-    for i, (x0, y0) in enumerate(corners):
-        x1, y1 = corners[(i + 1) % len(corners)]
-        level = abs(y1 - y0) < abs(x1 - x0) - HAIR
-        outward.append(land.ends if not level else land.bottom if i < len(lower) else land.top)
-    return _with_strips(corners, outward)
-
-
-def _with_strips(corners: list[Point], outward: list[float]) -> BaseGeometry:
-    """A polygon with a strip of its own width along each edge (counter-clockwise) and mitred corners."""
-    edges = [
-        (start, end, width)
-        for start, end, width in zip(corners, corners[1:] + corners[:1], outward, strict=True)
-        if dist(start, end) > HAIR
-    ]
-    normals = [_outward(start, end) for start, end, _ in edges]
-    heads = [[_beyond(start, n, w)] for (start, _, w), n in zip(edges, normals, strict=True)]
-    tails = [[_beyond(end, n, w)] for (_, end, w), n in zip(edges, normals, strict=True)]
-    pieces: list[BaseGeometry] = [Polygon(corners)]
-    for i, (_, corner, a) in enumerate(edges):
-        j = (i + 1) % len(edges)
-        b = edges[j][2]
-        (px, py), (qx, qy) = p, q = normals[i], normals[j]
-        turn, along = px * qy - py * qx, px * qx + py * qy
-        if abs(turn) <= 1e-12:
-            continue
-        # The mitre is the point a beyond one edge and b beyond the other.
-        mitre = corner[0] + (a * qy - b * py) / turn, corner[1] + (b * px - a * qx) / turn
-        if turn > 0 and a * along > b:
-            # The wide strip stops at the outer edge of the narrow one.
-            tails[i] = [mitre, _beyond(corner, p, b / along)]
-        else:
-            pieces.append(Polygon([corner, tails[i][0], mitre]))
-        if turn > 0 and b * along > a:
-            heads[j] = [_beyond(corner, q, a / along), mitre]
-        else:
-            pieces.append(Polygon([corner, mitre, heads[j][0]]))
-    for (start, end, _), head, tail in zip(edges, heads, tails, strict=True):
-        pieces.append(Polygon([start, *head, *tail, end]))
-    return unary_union([piece for piece in pieces if piece.area > 0])
-
-
-def _outward(start: Point, end: Point) -> Point:
-    length = dist(start, end)
-    return (end[1] - start[1]) / length, (start[0] - end[0]) / length
-
-
-def _beyond(point: Point, way: Point, distance: float) -> Point:
-    return point[0] + way[0] * distance, point[1] + way[1] * distance
-
-
-def height_at(shape: BaseGeometry, x: float) -> tuple[float, float]:
-    """Lowest and highest point of a shape on an upright line."""
-    _, low, _, high = shape.bounds
-    cut = shape.intersection(box(x - HAIR, low - 1, x + HAIR, high + 1))
-    if cut.is_empty:
-        return low, high
-    return cut.bounds[1], cut.bounds[3]
+def _box_ring(span: Span) -> Ring:
+    left, right, low, high = span
+    return ((left, low, 0.0), (right, low, 0.0), (right, high, 0.0), (left, high, 0.0))

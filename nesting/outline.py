@@ -156,7 +156,7 @@ def turned(ring: Ring, degrees: float) -> Ring:
     """The ring turned counter-clockwise about (0, 0); quarter turns are exact."""
     quarter, rest = divmod(degrees % 360, 90)
     if rest == 0:
-        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter)]
+        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter) % 4]
     else:
         c, s = cos(degrees * pi / 180), sin(degrees * pi / 180)
     return tuple((x * c - y * s + 0.0, x * s + y * c + 0.0, b) for x, y, b in ring)

@@ -54,9 +54,7 @@ def _circles(pieces: Iterable[Ring]) -> Iterable[_Circle]:
 def _with_arcs(points: list[Point], circles: Sequence[_Circle]) -> Ring:
     """Corners as a ring; two or more short edges in a row along one circle become an arc."""
     count = len(points)
-    on = [
-        {c for c in circles if c.holds(points[i]) and c.holds(points[(i + 1) % count])} for i in range(count)
-    ]
+    on = [_circles_of(points[i], points[(i + 1) % count], circles) for i in range(count)]
     first = next((i for i in range(count) if not on[i - 1] & on[i]), 0)
     vertices: list[Vertex] = []
     i = 0
@@ -72,6 +70,12 @@ def _with_arcs(points: list[Point], circles: Sequence[_Circle]) -> Ring:
         vertices.append((*points[at], bulge))
         i += run
     return without_repeats(tuple(vertices))
+
+
+def _circles_of(start: Point, end: Point, circles: Sequence[_Circle]) -> set[_Circle]:
+    """The circles of which an edge may be a chord: both ends lie on one, and the middle nearly."""
+    middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    return {circle for circle in circles if all(map(circle.holds, (start, middle, end)))}
 
 
 def _bulge(circle: _Circle, start: Point, second: Point, end: Point) -> float:

@@ -145,3 +145,23 @@ def test_a_space_too_wide_passes_only_when_its_own_line_is_warned_of(named: str,
     job, plan, fasteners = line_changed(0, points=row_of((625, -10), (625, 510), 12))(planned_two_panels())
     warned = replace(fasteners, warnings=(named,))
     assert any("rivets 43.333 apart" in fault for fault in plan_faults(job, plan, warned)) is not honoured
+
+
+@pytest.mark.parametrize(("more", "told"), [(0, 2), (1, 1), (2, 0), (7, 0)])
+def test_a_warning_of_more_lines_excuses_as_many_as_it_says(more: int, told: int) -> None:
+    """The seam and the bottom of D1 are spaced too wide, and the warning names other lines and some more."""
+    whole = planned_two_panels()
+    _, _, fasteners = line_changed(0, points=row_of((625, -10), (625, 510), 12))(whole)
+    bottom = replace(fasteners.lines[1], points=row_of((-10, -10), (625, -10), 12))
+    named = f"side 'driver side', rail 1; rail 2; rail 3; rail 4 and {more} more lines: rivets were left out"
+    lines = (fasteners.lines[0], bottom, *fasteners.lines[2:])
+    wide = replace(fasteners, lines=lines, warnings=(named,))
+    faults = [fault for fault in plan_faults(whole.job, whole.plan, wide) if "apart" in fault]
+    assert len(faults) == told
+
+
+def test_a_warning_of_more_lines_excuses_no_other_side() -> None:
+    job, plan, fasteners = line_changed(0, points=row_of((625, -10), (625, 510), 12))(planned_two_panels())
+    named = "side 'passenger side', rail 1; rail 2; rail 3; rail 4 and 3 more lines: rivets were left out"
+    faults = plan_faults(job, plan, replace(fasteners, warnings=(named,)))
+    assert any("rivets 43.333 apart" in fault for fault in faults)

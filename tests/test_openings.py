@@ -5,14 +5,10 @@ from __future__ import annotations
 from math import hypot
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from shapely.geometry import Polygon
 
-from nesting.check_structure import Span, run_out
 from nesting.job import Bay, Land, Window
 from nesting.openings import heights_on, outline_openings, post_centres, skin_outline, window_hole
-from nesting.outline import as_polygon, bounds
+from nesting.outline import bounds
 from tests.plain_sides import side_of
 
 LAND = Land(top=25.0, bottom=25.0, ends=25.0)
@@ -48,20 +44,3 @@ def test_window_is_placed_from_the_lower_left_corner_of_its_bay() -> None:
     openings = outline_openings(side_of([Bay(600, 500), Bay(600, 450, sill=30)]))
     hole = window_hole(Window(2, 100, 50, 200, 150, 20), openings)
     assert bounds(hole) == pytest.approx((750, 80, 950, 230))
-
-
-@settings(deadline=None, max_examples=60)
-@given(
-    st.lists(
-        st.builds(Bay, *(st.integers(*limits).map(float) for limits in ((200, 900), (300, 1200), (0, 400)))),
-        min_size=1,
-        max_size=5,
-    ),
-    st.builds(Land, *(st.integers(10, 60).map(float) for _ in range(3))),
-)
-def test_skin_is_the_one_that_the_check_builds_in_another_way(bays: list[Bay], land: Land) -> None:
-    openings = outline_openings(side_of(bays))
-    spans = [Span(o.x0, o.x1, o.y0, o.y1) for o in openings]
-    skin = as_polygon(skin_outline(openings, land))
-    assert isinstance(skin, Polygon)
-    assert skin.symmetric_difference(run_out(spans, land)).area < 1e-3
