@@ -9,6 +9,7 @@ from textwrap import wrap
 from cli.summary import WIDTH, titled, warning_lines
 from nesting.documents.wording import length_text, money_text
 from nesting.job import Bay, Cutting, Job, Patch, Side, Stock, Window
+from nesting.readings import Adjusted
 from nesting.sideplans import plain_side_plan
 
 
@@ -98,7 +99,28 @@ def _stock(job: Job) -> list[str]:
 def _bay(job: Job, bay: Bay) -> str:
     lower = f", lower edge at {length_text(bay.sill, job.units)}" if bay.sill else ""
     size = f"{length_text(bay.width, job.units)} wide, {length_text(bay.height, job.units)} high"
+    if bay.measured is not None:
+        return f"{_measured(job, bay.measured)}{lower} ({job.units.value})"
+    if bay.outline is not None:
+        arcs = sum(1 for _, _, bulge in bay.outline if bulge)
+        curved = f", {_count(arcs, 'arc')} among them" if arcs else ""
+        size += f"; an outline of {_count(len(bay.outline), 'edge')}{curved}"
     return f"{size}{lower} ({job.units.value})"
+
+
+def _measured(job: Job, measured: Adjusted) -> str:
+    """A four-sided bay: its adjusted sizes, how its posts lean, and how well its readings agree."""
+    low_left, low_right, high_right, high_left = measured.corners
+    foot, left, right = (length_text(measured.length(key), job.units) for key in ("bottom", "left", "right"))
+    text = f"{foot} wide at its foot, {left} high on the left, {right} on the right"
+    leans = ((high_left[0] - low_left[0], "left"), (high_right[0] - low_right[0], "right"))
+    for lean, hand in leans:
+        if shown := length_text(abs(lean), job.units).lstrip("0"):
+            text += f"; its {hand} edge leans {shown} to the {'right' if lean > 0 else 'left'}"
+    if measured.redundancy:
+        off = max(abs(fit.residual) for fit in measured.fits)
+        text += f"; its readings agree within {length_text(off, job.units)}"
+    return text
 
 
 def _window(job: Job, window: Window) -> str:

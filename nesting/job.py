@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from nesting.outline import Ring
+from nesting.readings import Adjusted
 
 
 class Units(Enum):
@@ -159,6 +160,8 @@ class Bay:
     height: float
     sill: float = 0.0
     outline: Ring | None = None
+    measured: Adjusted | None = None
+    """How the tape readings of a four-sided bay agree with its outline."""
 
 
 @dataclass(frozen=True)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from nesting.job import FixedState, Hand
 from nesting.jobkeys import (
     MAX_BAYS,
+    MAX_CORNERS,
+    MAX_HOLES,
     MAX_PATCH_PIECES,
     MAX_RAILS,
     MAX_WINDOWS,
@@ -13,21 +15,8 @@ from nesting.jobkeys import (
     Table,
     count_key,
     distance_key,
-    keys_not_read,
+    drawing_keys,
     size_key,
-)
-
-_FOUR_SIDED = (
-    "this version plans rectangular bays only; write width and height instead, the larger of each pair of "
-    "readings, and trim the panel in place"
-)
-_DRAWN_BAY = (
-    "this version plans rectangular bays only; write the width and height of the rectangle around the "
-    "outline and trim the panel in place"
-)
-_DRAWN_PATCH = (
-    "this version plans rectangular patches only; write the width and height of the rectangle around the "
-    "outline and trim the patch to shape"
 )
 
 BAY = Table(
@@ -35,13 +24,28 @@ BAY = Table(
     "bay",
     "An opening between two posts, from the left as seen from outside.",
     (
-        size_key("width", "Width of the opening."),
-        size_key("height", "Height of the opening.", "39 1/2"),
+        size_key("width", "Width of the opening, a rectangle.", required=False),
+        size_key("height", "Height of the opening, a rectangle.", "39 1/2", required=False),
+        size_key("top", "Upper side of a four-sided opening.", "28", required=False),
+        size_key("bottom", "Lower side of a four-sided opening.", required=False),
+        size_key("left", "Left side of a four-sided opening.", "39 1/2", required=False),
+        size_key("right", "Right side of a four-sided opening.", "39", required=False),
+        size_key(
+            "diagonal_rising", "From the lower left to the upper right corner.", "48 3/8", required=False
+        ),
+        size_key(
+            "diagonal_falling", "From the upper left to the lower right corner.", "48 1/2", required=False
+        ),
+        Key(
+            "outline",
+            Kind.OUTLINE,
+            "Corners of a drawn opening; a third number is the bulge of the edge that starts there.",
+            most_items=MAX_CORNERS,
+            example="[[0, 0], [30, 0], [30, 36], [18, 39.5], [0, 39.5]]",
+        ),
+        *drawing_keys("the opening"),
         Key("sill", Kind.LENGTH, "Height of its lower edge above the datum.", default="0", default_mm="0"),
         count_key("count", "How many such bays stand side by side.", MAX_BAYS, default=1),
-        *keys_not_read("top bottom left right diagonal_rising diagonal_falling", _FOUR_SIDED),
-        *keys_not_read("outline", _DRAWN_BAY, Kind.TABLES),
-        *keys_not_read("drawing layer", _DRAWN_BAY, Kind.TEXT),
     ),
     repeats="count",
 )
@@ -87,7 +91,8 @@ SIDE = Table(
         Key("raise", Kind.LENGTH, "How much the roof went up; part of the heights.", default="0", least=0),
         Key("cut_height", Kind.LENGTH, "Where the posts were cut, above the datum."),
         size_key("overall", "From the first bay's left edge to the last one's right edge.", required=False),
-        Key("bay", Kind.TABLES, "The openings from the left.", True, table=BAY, most_items=MAX_BAYS),
+        Key("bay", Kind.TABLES, "The openings from the left.", table=BAY, most_items=MAX_BAYS),
+        *drawing_keys("all openings of the side as they stand; then there are no bays and posts to write"),
         Key("window", Kind.TABLES, "Windows in the side.", table=WINDOW, most_items=MAX_WINDOWS),
     ),
 )
@@ -98,13 +103,20 @@ PATCH = Table(
     "A loose piece not tied to a bay.",
     (
         Key("name", Kind.NAME, "What the patch is called.", True, example='"roof hatch cover"'),
-        size_key("width", "Width, along the sheet's length when not turned.", "28"),
-        size_key("height", "Height.", "28"),
+        size_key("width", "Width, along the sheet's length when not turned.", "28", required=False),
+        size_key("height", "Height.", "28", required=False),
         distance_key("corner_radius", "Radius of its corners.", "0", "0"),
+        Key(
+            "outline",
+            Kind.OUTLINE,
+            "Corners of a patch of any shape; a third number is the bulge of the edge that starts there.",
+            most_items=MAX_CORNERS,
+            example="[[0, 0], [12, 0], [6, 10]]",
+        ),
+        Key("holes", Kind.OUTLINES, "Holes in it, each an outline of its own.", most_items=MAX_HOLES),
+        *drawing_keys("the patch, with its holes"),
         count_key("quantity", "How many are needed.", MAX_PATCH_PIECES, default=1),
         Key("riveted", Kind.FLAG, "Is there a line of rivets along its edge?", default=False),
-        *keys_not_read("outline", _DRAWN_PATCH, Kind.TABLES),
-        *keys_not_read("drawing layer", _DRAWN_PATCH, Kind.TEXT),
     ),
 )
 

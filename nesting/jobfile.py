@@ -7,7 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from nesting.job import (
-    Bay,
     Costs,
     CutMethod,
     Cutting,
@@ -25,17 +24,17 @@ from nesting.job import (
     Units,
     Window,
 )
-from nesting.jobbody import BAY
 from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches
 from nesting.jobfixed import check_against_job, read_fixed
 from nesting.jobkeys import MAX_MISTAKES
 from nesting.jobreading import Fields, JobReader
 from nesting.jobschema import job_schema
+from nesting.jobshapechecks import check_shapes
+from nesting.jobshapes import Source, read_bays, read_drawn_side, read_patch_shape
 from nesting.jobsidechecks import bays_are_sure, check_side
 from nesting.jobstock import offcut_stocks, read_stocks
 from nesting.jobtables import JOB
 from nesting.jobtext import parsed, text_of
-from nesting.jobwords import repeats
 from nesting.offcutlist import read_offcuts
 from shared.errors import JobMistakes, Mistake
 from shared.tables import material_row, skin_row
@@ -72,7 +71,7 @@ def job_from_text(text: str, source: str, folder: Path | None = None, offcuts: S
     fields = reader.read(raw, JOB, "")
     lists = [(f"offcuts, item {i}", (folder or Path()) / name, name) for i, name in _named_lists(fields)]
     lists += [("--offcuts", path, path.name) for path in offcuts]
-    job = _job(fields, lists, reader, units, source)
+    job = _job(fields, lists, Source(reader, folder or Path()), units, source)
     if len(reader.mistakes) >= MAX_MISTAKES:
         more = Mistake(source, "", f"only the first {MAX_MISTAKES} mistakes are told; mend these first")
         raise JobMistakes((*reader.mistakes, more))
@@ -86,8 +85,9 @@ def _named_lists(fields: Fields) -> list[tuple[int, str]]:
 
 
 def _job(
-    fields: Fields, lists: Sequence[tuple[str, Path, str]], reader: JobReader, units: Units, source: str
+    fields: Fields, lists: Sequence[tuple[str, Path, str]], drawn: Source, units: Units, source: str
 ) -> Job:
+    reader = drawn.reader
     cutting = _cutting(fields.table("cutting"), units)
     rivets = _rivets(fields.table("rivets"))
     seam = _seam(fields.table("seam"), rivets, units)
@@ -97,8 +97,8 @@ def _job(
     offcuts = [read_offcuts(path, shown, place, cutting, reader) for place, path, shown in lists]
     stock = (*offcut_stocks(offcuts, stock, units, skin, reader), *stock)
     entries = fields.tables("side")
-    sides = tuple(_side(entry, seam, rivets, reader) for entry in entries)
-    patches = tuple(_patch(entry) for entry in fields.tables("patch"))
+    sides = tuple(_side(entry, seam, rivets, land, drawn) for entry in entries)
+    patches = tuple(_patch(entry, drawn) for entry in fields.tables("patch"))
     check_pitches(fields.table("rivets"), rivets, reader)
     check_land(fields, land, seam, reader)
     sure = [side for entry, side in zip(entries, sides, strict=True) if bays_are_sure(entry)]
@@ -211,16 +211,17 @@ def _rivets(fields: Fields) -> RivetRules:
     )
 
 
-def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, reader: JobReader) -> Side:
-    bays = tuple(
-        Bay(entry.number("width"), entry.number("height"), entry.number("sill"))
-        for entry in fields.tables("bay")
-        for _ in range(repeats(entry.given, BAY))
-    )
+def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, land: Land, source: Source) -> Side:
+    reader = source.reader
+    drawn_posts = None
+    if fields.has("drawing"):
+        bays, drawn_posts = read_drawn_side(fields, source)
+    else:
+        bays = read_bays(fields, source)
     if not fields.has("forward"):
         left = "forward is not given and taken as left; laps and the arrows on the parts depend on it"
         reader.doubt(fields.place, left)
-    posts = _posts(fields, len(bays))
+    posts = _posts(fields, len(bays)) if drawn_posts is None else drawn_posts
     side = Side(
         name=fields.text("name") or "",
         forward=Hand(fields.text("forward") or Hand.LEFT.value),
@@ -234,6 +235,7 @@ def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, reader: JobReader
         overall=fields.optional("overall"),
     )
     check_side(fields, side, seam, rivets, reader)
+    check_shapes(fields, side, land, reader)
     return side
 
 
@@ -262,14 +264,17 @@ def _window(fields: Fields) -> Window:
     )
 
 
-def _patch(fields: Fields) -> Patch:
+def _patch(fields: Fields, source: Source) -> Patch:
+    width, height, outline, holes = read_patch_shape(fields, source)
     return Patch(
         name=fields.text("name") or "",
-        width=fields.number("width"),
-        height=fields.number("height"),
+        width=width,
+        height=height,
         corner_radius=fields.number("corner_radius"),
         quantity=fields.whole("quantity") or 1,
         riveted=fields.flag("riveted"),
+        outline=outline,
+        holes=holes,
     )
 
 

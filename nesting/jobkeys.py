@@ -17,6 +17,8 @@ MAX_RAILS = 40
 MAX_PACKS = 40
 MAX_FIXED = 2000
 MAX_OFFCUT_LISTS = 20
+MAX_CORNERS = 1000
+MAX_HOLES = 40
 """Limits of one job: far above any vehicle, low enough that a slip of the pen cannot stall the planner."""
 
 MAX_MONEY = 1e9
@@ -41,6 +43,8 @@ class Kind(Enum):
     CHOICE = "one of a few words in quotes"
     TABLE = "a table"
     TABLES = "a list of tables"
+    OUTLINE = "a list of corners such as [[0, 0], [30, 0], [30, 36]]"
+    OUTLINES = "a list of outlines, each a list of corners such as [[0, 0], [30, 0], [30, 36]]"
 
 
 @dataclass(frozen=True)
@@ -108,6 +112,22 @@ def money_key(name: str, doc: str) -> Key:
 
 def count_key(name: str, doc: str, most: int, *, required: bool = False, default: int | None = None) -> Key:
     return Key(name, Kind.WHOLE, doc, required, default, least=1, most=most, example="1")
+
+
+def drawing_keys(what: str) -> tuple[Key, ...]:
+    return (
+        Key(
+            "drawing", Kind.TEXT, f"DXF drawing that holds {what}, beside the job file.", example='"bay.dxf"'
+        ),
+        Key("layer", Kind.TEXT, "Layer of the drawing that it lies on.", otherwise="the only one there is"),
+        Key(
+            "drawing_units",
+            Kind.CHOICE,
+            "Unit that the drawing is in.",
+            otherwise="what the drawing says of itself",
+            choices=("in", "ft", "mm", "cm", "m"),
+        ),
+    )
 
 
 def keys_not_read(names: str, remedy: str, kind: Kind = Kind.LENGTH) -> tuple[Key, ...]:

@@ -12,13 +12,15 @@ from math import isfinite, isnan, nan
 from typing import TypeVar
 from unicodedata import category
 
-from nesting.jobkeys import MAX_MISTAKES, MAX_MONEY, MAX_NAME, MAX_TITLE, Key, Kind, Table
+from nesting.jobkeys import MAX_CORNERS, MAX_MISTAKES, MAX_MONEY, MAX_NAME, MAX_TITLE, Key, Kind, Table
 from nesting.jobwords import entry_labels, missing, no_such_key, out_of_bounds, way_to
 from shared.errors import LengthError, Mistake, as_written
 from shared.units import format_length, parse_length
 
 Raw = Mapping[str, object]
 T = TypeVar("T")
+
+Corner = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
@@ -66,6 +68,17 @@ class Fields:
         """Whole numbers; None where the key is not given or some of them could not be read."""
         value = self.values[key]
         return None if not isinstance(value, tuple) or None in value else value
+
+    def points(self, key: str) -> tuple[Corner, ...] | None:
+        """Corners of an outline in mm, a bulge as it stands; None where it is not given or could not be read."""
+        value = self.values.get(key)
+        return None if not isinstance(value, tuple) or None in value else value
+
+    def outlines(self, key: str) -> tuple[tuple[Corner, ...], ...]:
+        """Several outlines, those that could be read."""
+        value = self.values.get(key)
+        found = value if isinstance(value, tuple) else ()
+        return tuple(outline for outline in found if outline is not None and None not in outline)
 
     def texts(self, key: str) -> tuple[str, ...]:
         """Texts in a list, those that could be read."""
@@ -160,6 +173,10 @@ class JobReader:
                 return self._list(value, key, at, self._whole)
             case Kind.TEXTS:
                 return self._list(value, key, at, self._text)
+            case Kind.OUTLINE:
+                return self._list(value, key, at, self._corner)
+            case Kind.OUTLINES:
+                return self._list(value, key, at, self._outline)
             case Kind.NUMBER:
                 return self._number(value, key, at)
             case Kind.WHOLE:
@@ -195,6 +212,27 @@ class JobReader:
         if not self._few_enough(value, key, at):
             return None
         return tuple(read(item, key, f"{at}, item {i}") for i, item in enumerate(value, 1))
+
+    def _outline(self, value: object, key: Key, at: str) -> tuple[Corner | None, ...] | None:
+        if not isinstance(value, list):
+            self.reject(at, as_written(value), f"must be {Kind.OUTLINE.value}")
+            return None
+        if len(value) > MAX_CORNERS:
+            self.reject(at, f"{len(value)} corners", f"at most {MAX_CORNERS} are allowed")
+            return None
+        return tuple(self._corner(corner, key, f"{at}, corner {i}") for i, corner in enumerate(value, 1))
+
+    def _corner(self, value: object, key: Key, at: str) -> Corner | None:
+        """A corner: two lengths, and the bulge of the edge that starts there if it is an arc."""
+        if not isinstance(value, list) or len(value) not in (2, 3):
+            written = f"{len(value)} values" if isinstance(value, list) else as_written(value)
+            self.reject(
+                at, written, "must be a corner such as [30, 36], or [30, 36, 0.4142] where an arc starts"
+            )
+            return None
+        x, y = (self._length(length, key, f"{at}, {axis}") for length, axis in zip(value, "xy", strict=False))
+        bulge = self._number(value[2], key, f"{at}, bulge") if len(value) == 3 else 0.0
+        return (x, y, bulge) if all(map(isfinite, (x, y, bulge))) else None
 
     def _number(self, value: object, key: Key, at: str) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float):

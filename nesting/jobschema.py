@@ -13,6 +13,13 @@ LENGTH_TEXT = r"[0-9\u00bc-\u00be\u2150-\u215e]"
 
 Schema = dict[str, object]
 
+_CORNER: Schema = {
+    "type": "array",
+    "prefixItems": [{"$ref": "#/$defs/length"}, {"$ref": "#/$defs/length"}, {"type": "number"}],
+    "minItems": 2,
+    "maxItems": 3,
+}
+
 
 def job_schema() -> Schema:
     """A JSON Schema (2020-12) of the job file, as plain values for `json.dumps`.
@@ -71,6 +78,10 @@ def _kind(key: Key) -> Schema:
         case Kind.TEXTS:
             texts = {"type": "string", "maxLength": MAX_TITLE, "pattern": r"\S"}
             return {"type": "array", "items": texts, **_most_items(key)}
+        case Kind.OUTLINE:
+            return {"type": "array", "items": _CORNER, **_most_items(key)}
+        case Kind.OUTLINES:
+            return {"type": "array", "items": {"type": "array", "items": _CORNER}, **_most_items(key)}
         case Kind.NUMBER:
             return {"type": "number", **_bounds(key), **_default(key)}
         case Kind.WHOLE:

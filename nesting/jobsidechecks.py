@@ -5,34 +5,15 @@ Values that could not be read are ``nan`` here and pass every check, as in `nest
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from math import ceil, isfinite, sqrt
+from math import isfinite
 
 from nesting.job import RivetRules, SeamKind, SeamRules, Side, Window
 from nesting.jobbody import BAY
 from nesting.jobchecks import check_radius
 from nesting.jobreading import Fields, JobReader
 from nesting.jobwords import repeats
+from nesting.tapeaccuracy import closing
 from shared.units import SNAP_MM, format_length
-
-DIVISION_MM = {"in": 25.4 / 16, "mm": 1.0}
-"""What reading a tape to its divisions of 1/16 in or 1 mm may leave: half a division at either end (c)."""
-
-FAR_OFF_MM = {"in": 12.7, "mm": 12.0}
-"""A sum that misses the overall length by more than 1/2 in or 12 mm is a wrong reading, no tape's error."""
-
-
-def tape_error(length: float) -> float:
-    """Largest error in mm of a class II tape over ``length`` mm: 0.3 + 0.2 L, L in metres rounded up.
-
-    Source: Directive 2004/22/EC, now 2014/32/EU, annex MI-008, as quoted in the trade (a).
-    """
-    return 0.3 + 0.2 * ceil(length / 1000)
-
-
-def sum_error(readings: Iterable[float], units: str) -> float:
-    """How far a sum of tape readings (mm) may be off: their errors are independent, so their squares add."""
-    return sqrt(sum(tape_error(reading) ** 2 + DIVISION_MM[units] ** 2 for reading in readings))
 
 
 def check_side(fields: Fields, side: Side, seam: SeamRules, rivets: RivetRules, reader: JobReader) -> None:
@@ -47,8 +28,10 @@ def check_side(fields: Fields, side: Side, seam: SeamRules, rivets: RivetRules, 
     _check_faces(fields, side, seam, rivets, reader)
 
 
-def _bay_names(fields: Fields) -> list[str]:
+def _bay_names(fields: Fields, side: Side) -> list[str]:
     """What messages call each bay: its number from the left, and its entry where the two differ."""
+    if fields.has("drawing"):
+        return [f"bay {number}" for number in range(1, len(side.bays) + 1)]
     entries = [
         number
         for number, entry in enumerate(fields.tables("bay"), 1)
@@ -62,6 +45,8 @@ def _bay_names(fields: Fields) -> list[str]:
 
 def bays_are_sure(fields: Fields) -> bool:
     """Whether bays can be counted: every entry could be read, and how often it stands."""
+    if fields.has("drawing"):
+        return True
     entries = fields.tables("bay")
     given = fields.given.get("bay")
     whole = isinstance(given, list) and len(given) == len(entries) > 0
@@ -70,6 +55,12 @@ def bays_are_sure(fields: Fields) -> bool:
 
 def _check_posts(fields: Fields, side: Side, sure: bool, reader: JobReader) -> None:
     between = len(side.bays) - 1
+    if fields.has("drawing"):
+        for key in ("posts", "post_width", "bay"):
+            if fields.has(key):
+                remedy = "the drawing of the side tells it already; leave this out"
+                reader.reject(fields.at(key), fields.written(key), remedy)
+        return
     if fields.has("posts") and fields.has("post_width"):
         remedy = "write post_width for all posts or posts for each, not both"
         reader.reject(fields.at("post_width"), fields.written("post_width"), remedy)
@@ -92,14 +83,16 @@ def _check_rails(fields: Fields, side: Side, sure: bool, reader: JobReader) -> N
         at, shown = f"{fields.at('rails')}, item {number}", fields.written("rails", number)
         if any(abs(rail - other) <= SNAP_MM for other in seen):
             reader.reject(at, shown, "this height stands twice; write each rail once")
-        elif sure and all(rail <= bay.sill or rail >= bay.sill + bay.height for bay in side.bays):
+        elif (
+            sure and side.bays and all(rail <= bay.sill or rail >= bay.sill + bay.height for bay in side.bays)
+        ):
             remedy = "this rail crosses no bay; heights are measured above the datum, like the sills"
             reader.reject(at, shown, remedy)
         seen.append(rail)
 
 
 def _check_windows(fields: Fields, side: Side, sure: bool, reader: JobReader) -> None:
-    names = _bay_names(fields)
+    names = _bay_names(fields, side)
     within: dict[int, list[tuple[int, Window]]] = {}
     for number, (entry, window) in enumerate(zip(fields.tables("window"), side.windows, strict=True), 1):
         check_radius(entry, window, reader)
@@ -111,8 +104,12 @@ def _check_windows(fields: Fields, side: Side, sure: bool, reader: JobReader) ->
             continue
         bay, name = side.bays[window.bay - 1], names[window.bay - 1]
         for key, start, size, whole in (
-            ("width", window.from_left, window.width, bay.width),
-            ("height", window.from_bottom, window.height, bay.height),
+            ()
+            if bay.outline
+            else (
+                ("width", window.from_left, window.width, bay.width),
+                ("height", window.from_bottom, window.height, bay.height),
+            )
         ):
             if start + size > whole + SNAP_MM:
                 over, has = reader.length(start + size - whole), reader.length(whole)
@@ -139,25 +136,23 @@ def _check_overall(fields: Fields, side: Side, reader: JobReader) -> None:
     readings = [*(bay.width for bay in side.bays), *side.posts]
     if side.overall is None or not all(map(isfinite, (side.overall, *readings))):
         return
-    total = sum(readings)
-    off = abs(side.overall - total)
-    explained = sum_error((*readings, side.overall), reader.units)
-    if off <= explained + SNAP_MM:
+    sums = closing([bay.width for bay in side.bays], side.posts, side.overall, reader.units)
+    if sums.closes:
         return
-    added = f"bays and posts add up to {reader.length(total)}, {reader.length(off)}"
-    added += " less" if total < side.overall else " more"
-    if off > FAR_OFF_MM[reader.units] + SNAP_MM:
+    added = f"bays and posts add up to {reader.length(sums.total)}, {reader.length(abs(sums.off))}"
+    added += " less" if sums.off > 0 else " more"
+    if sums.far_off:
         remedy = f"{added} than this; look for a bay or post left out or misread, and measure again"
         reader.reject(fields.at("overall"), fields.written("overall"), remedy)
     else:
-        allowed = format_length(explained, reader.units, with_unit=True, direction="down")
+        allowed = format_length(sums.explained, reader.units, with_unit=True, direction="down")
         text = f"{added} than overall, {reader.length(side.overall)}; the tape explains {allowed} at most"
         reader.doubt(fields.place, f"{text}: measure again before cutting")
 
 
 def _check_raise(fields: Fields, side: Side, reader: JobReader) -> None:
     """The heights are those after the raise."""
-    for name, bay in zip(_bay_names(fields), side.bays, strict=True):
+    for name, bay in zip(_bay_names(fields, side), side.bays, strict=True):
         if 0 < bay.height <= side.raise_height:
             text = f"{name} is {reader.length(bay.height)} high, no more than the raise itself"
             reader.doubt(fields.place, f"{text}; write the heights as they are after the raise")

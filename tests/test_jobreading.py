@@ -43,29 +43,9 @@ def test_what_a_key_looks_like_never_breaks_a_message() -> None:
     assert found.place == r"'a\nb'"
 
 
-FOUR_SIDED = "[[side.bay]]\ntop = 28\nbottom = 28\nleft = 39\nright = 39\n"
-
-
 @pytest.mark.parametrize(
     ("text", "place", "says"),
     [
-        (SIDE + FOUR_SIDED, "side 'left', bay 1, top, bottom, left, right", "width and height"),
-        (
-            SIDE + "[[side.bay]]\nwidth = 2\nheight = 3\ndiagonal_rising = 4\n",
-            "side 'left', bay 1, diagonal_rising",
-            "rectangular",
-        ),
-        (
-            SIDE + "[[side.bay]]\noutline = [[0, 0], [3, 0], [3, 3]]\n",
-            "side 'left', bay 1, outline",
-            "rectangle",
-        ),
-        (
-            SIDE + '[[side.bay]]\ndrawing = "a.dxf"\nlayer = "O"\n',
-            "side 'left', bay 1, drawing, layer",
-            "rectangle",
-        ),
-        (LEAST + '[[patch]]\nname = "x"\ndrawing = "a.dxf"\n', "patch 'x', drawing", "rectangle"),
         (LEAST + '[[bar]]\nname = "x"\n', "bar", "framing"),
         (LEAST + "[[bar_stock]]\nlength = 3\n", "bar_stock", "framing"),
     ],
