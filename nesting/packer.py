@@ -17,7 +17,6 @@ from functools import cached_property
 from math import gcd, isfinite
 
 from nesting.budget import Budget
-from nesting.cutorder import cut_order
 from nesting.fitting import Spot
 from nesting.limits import Progress, SolveLimits
 from nesting.master import Aim, Column
@@ -26,16 +25,18 @@ from nesting.problem import PartClass, Pattern, Problem, SheetSize
 from nesting.program import solve
 from nesting.refilling import HAIR, Refilled, price_step, quick_bound, refilled
 from nesting.search import Decision, Search
+from nesting.tiling import tiled, whole_sheets
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM, from_solver, to_solver_down, to_solver_up
 
 WITHOUT_LIMITS = SolveLimits()
 
-FIRST_ROUNDS, ROUNDS = 200, 3_000_000
-"""Rounds of refilling: for the first plan, for each piece; and for the best one."""
+BRIEF_ROUNDS, FIRST_ROUNDS, ROUNDS = 10, 200, 3_000_000
+"""Rounds of refilling: for the first plan, for each piece, less where no waste may be left; and for the best one."""
 
-GLANCE, GLANCE_MOST, REFILLING = 0.1, 2.0, 0.85
-"""Shares of the time: for a first look by branch and bound (with its most seconds), and for the best plan after it."""
+TILING, GLANCE, GLANCE_MOST, REFILLING = 0.7, 0.1, 2.0, 0.85
+"""Shares of the time left: for a plan without waste, for a first look by branch and bound (with its most seconds),
+and for the best plan after it."""
 
 MOST_PIECES = 10_000
 """More pieces than this in all are a slip of the pen."""
@@ -137,15 +138,20 @@ def _decided(
 ) -> tuple[Mapping[Column, int], Callable[[int, Pattern], tuple[Spot, ...]], float, bool]:
     """Loads (none where none were found), what places them, a bound on their cost, and whether they are proved best.
 
-    A quick bound and refilling settle most; what is left open goes through branch and bound.
+    A quick bound and refilling settle most, and joining parts by equal sides where no waste may be left; what is open
+    then goes through branch and bound.
     """
     parts = Counter({k: count for k, count in enumerate(problem.demand) if count})
     bound, step = quick_bound(problem), price_step(problem)
-    first = FIRST_ROUNDS * parts.total()
-    found = refilled(problem, parts, {}, budget, step=step, lowest=bound, rounds=first, seed=seed)
+    whole = whole_sheets(problem, parts, bound + step - 2 * HAIR)
+    rounds = (BRIEF_ROUNDS if whole else FIRST_ROUNDS) * parts.total()
+    found = refilled(problem, parts, {}, budget, step=step, lowest=bound, rounds=rounds, seed=seed)
     budget.tell(found.cost if found.loads else None, bound, "first plan")
     if found.loads and found.cost < bound + step - HAIR:
         return found.loads, lambda size, pattern: found.spots[size, pattern], bound, True
+    tiles = tiled(problem, parts, whole, budget.share(TILING), seed=seed) if whole else None
+    if tiles is not None:
+        return tiles.loads, lambda size, pattern: tiles.spots[size, pattern], bound, True
     search = Search.of(problem)
     best = _remembered(search, found) if found.loads else search.first(budget)
     outcome = solve(search, Aim(), best, budget.share(GLANCE, GLANCE_MOST))
@@ -196,13 +202,21 @@ class _Task:
         object.__setattr__(self, "money", money)
         object.__setattr__(self, "prices", prices)
         lengths = [side for s in self.sheets for side in (s.length, s.width)]
-        lengths += [] if self.longest_cut is None else [self.longest_cut]
         grown = [self._usable(length) for length in lengths]
+        grown += [] if self.longest_cut is None else [self._longest(self.longest_cut), self._rim]
         grown += [side for piece in self.pieces for side in self._grown(piece)]
         object.__setattr__(self, "unit", max(1, gcd(*grown)))
 
     def _usable(self, length: float) -> int:
         return max(0, to_solver_down(length - 2 * self.edge_margin) + to_solver_up(self.gap))
+
+    def _longest(self, longest_cut: float) -> int:
+        """Margins do not count: a piece is freed of them before a long cut (as in nesting.sizes)."""
+        return to_solver_down(longest_cut) + to_solver_up(self.gap)
+
+    @property
+    def _rim(self) -> int:
+        return to_solver_up(self.edge_margin)
 
     def _grown(self, piece: Piece) -> tuple[int, int]:
         spacing = to_solver_up(self.gap)
@@ -232,14 +246,16 @@ class _Task:
                     self._usable(s.length) // self.unit,
                     self._usable(s.width) // self.unit,
                     price,
-                    s.available,
+                    # the margins may leave nothing of a sheet
+                    0 if self._usable(min(s.length, s.width)) == 0 else s.available,
+                    rim=self._rim // self.unit if self.longest_cut is not None else 0,
                 )
                 for s, price in zip(self.sheets, self.prices, strict=True)
             ),
             classes=tuple(self.numbers),
             demand=demand,
             edge_to_edge=self.edge_to_edge,
-            longest_cut=None if self.longest_cut is None else self._usable(self.longest_cut) // self.unit,
+            longest_cut=None if self.longest_cut is None else self._longest(self.longest_cut) // self.unit,
             most=demand,
         )
 
@@ -248,18 +264,8 @@ class _Task:
         for number, piece in enumerate(self.pieces, 1):
             part = self.kind(piece)
             ways = [
-                (sheet, way)
-                for sheet in self.problem.sheets
-                if sheet.available != 0
-                for way in part.placings(sheet)
+                way for sheet in self.problem.sheets if sheet.available != 0 for way in part.placings(sheet)
             ]
-            longest = self.problem.longest_cut
-            if self.edge_to_edge and longest is not None:
-                ways = [
-                    (sheet, (a, b))
-                    for sheet, (a, b) in ways
-                    if cut_order(sheet.length, sheet.width, [(0, 0, a, b)], longest) is not None
-                ]
             if not ways:
                 size = f"{piece.length:g} x {piece.width:g}"
                 yield (

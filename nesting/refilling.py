@@ -43,6 +43,9 @@ itself the weight of a part grows in each round that it waits.  Measured on publ
 TUNE_SIZES = (100, 4, 60, 50, 1000)
 """The same where there are several sizes: only a sheet that is emptied can be changed for one of another size."""
 
+MANY = 10**9
+"""Sheets of a size that may be had in any number."""
+
 HISTORY = 60
 """Rounds ago that a round is compared with."""
 
@@ -190,7 +193,7 @@ class Refilling:
         self._run = (
             np.array([(seed * 2654435761 + 88172645) % (2**32 - 1) + 1], np.int64),
             self._money,
-            np.array([10**9 if s.available is None else s.available for s in problem.sheets], np.int64),
+            np.array([_there(problem, sheet) for sheet in problem.sheets], np.int64),
             self._weight,
             np.full((n, 2), -1, np.int64),
             np.arange(n, dtype=np.int64),
@@ -261,6 +264,13 @@ class Refilling:
                         y += int(tree[child, LENGTH + 1])
                     child = int(tree[child, NEXT])
         return tuple(sorted(spots))
+
+
+def _there(problem: Problem, sheet: SheetSize) -> int:
+    """How many of a sheet size there are to fill; none where its rim cannot even be cut off."""
+    if problem.edge_to_edge and sheet.rim and not sheet.can_be_cut:
+        return 0
+    return MANY if sheet.available is None else sheet.available
 
 
 def _areas(sheets: NDArray[np.int64]) -> NDArray[np.float64]:

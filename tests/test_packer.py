@@ -13,7 +13,7 @@ from nesting.limits import Progress, SolveLimits
 from nesting.packer import PackedSheet, Packing, Piece, Place, Sheet, pack_rectangles
 from nesting.plan import Status
 from shared.errors import JobMistakes, NothingFits
-from tests.packed import faults
+from tests.bench.layout_check import packing_faults
 
 BRIEF = SolveLimits(time_limit=1.0)
 
@@ -49,7 +49,7 @@ def requests(draw: st.DrawFn) -> dict[str, object]:
 @given(requests())
 def test_every_packing_can_be_cut_as_asked(request: dict[str, object]) -> None:
     packing = pack_rectangles(**request, limits=SolveLimits(time_limit=0.3))  # type: ignore[arg-type]
-    assert faults(packing, **request) == []  # type: ignore[arg-type]
+    assert packing_faults(packing=packing, **request) == ()  # type: ignore[arg-type]
 
 
 def test_pieces_that_fill_the_sheet_to_the_last_sixty_fourth_fit() -> None:
@@ -58,7 +58,12 @@ def test_pieces_that_fill_the_sheet_to_the_last_sixty_fourth_fit() -> None:
     pieces = [Piece(40 + 1 / 64, 48 + 1 / 64, quantity=3, turn=False)]
     packing = pack_rectangles(sheets, pieces, gap=1 / 8)
     assert len(packing.sheets) == 1
-    assert faults(packing, sheets, pieces, gap=1 / 8) == []
+    assert packing_faults(sheets, pieces, packing, gap=1 / 8) == ()
+
+
+def test_a_sheet_that_the_margins_take_whole_is_no_hindrance() -> None:
+    packing = pack_rectangles([Sheet(2, 2), Sheet(12, 12)], [Piece(5, 5, quantity=4)], edge_margin=1)
+    assert [own.sheet for own in packing.sheets] == [1]
 
 
 def test_pieces_that_fill_the_sheet_to_the_last_tenth_fit() -> None:
@@ -94,7 +99,7 @@ def test_pinwheel_needs_a_second_sheet_only_on_a_shear() -> None:
     assert pack_rectangles(sheets, pieces).cost == 1
     sheared = pack_rectangles(sheets, pieces, edge_to_edge=True, limits=BRIEF)
     assert sheared.cost == 2
-    assert faults(sheared, sheets, pieces, edge_to_edge=True) == []
+    assert packing_faults(sheets, pieces, sheared, edge_to_edge=True) == ()
 
 
 def test_a_short_shear_cannot_cut_a_long_piece_free() -> None:
@@ -102,6 +107,23 @@ def test_a_short_shear_cannot_cut_a_long_piece_free() -> None:
     with pytest.raises(NothingFits, match="60 x 24"):
         pack_rectangles(sheets, pieces, edge_to_edge=True, longest_cut=50)
     assert pack_rectangles(sheets, pieces, edge_to_edge=True, longest_cut=60).cost == 120 * 48
+
+
+def test_margins_do_not_count_against_the_longest_cut() -> None:
+    # the sheet is cut across at 60, 50 long, and freed of its margins before the cuts of 59 between the pieces
+    sheets, pieces = [Sheet(120, 50)], [Piece(59, 24, quantity=4, turn=False)]
+    packing = pack_rectangles(sheets, pieces, edge_to_edge=True, longest_cut=59, edge_margin=1)
+    assert len(packing.sheets) == 1
+    assert packing_faults(sheets, pieces, packing, edge_to_edge=True, longest_cut=59, edge_margin=1) == ()
+
+
+def test_a_sheet_with_margins_that_no_cut_goes_across_is_of_no_use() -> None:
+    # 48 of 50 may be used, but the margins cannot be cut off a sheet 50 wide
+    with pytest.raises(NothingFits, match="20 x 20"):
+        pack_rectangles([Sheet(120, 50)], [Piece(20, 20)], edge_to_edge=True, longest_cut=49, edge_margin=1)
+    sheets, pieces = [Sheet(120, 50), Sheet(80, 49)], [Piece(20, 20, quantity=4)]
+    packing = pack_rectangles(sheets, pieces, edge_to_edge=True, longest_cut=49, edge_margin=1)
+    assert [own.sheet for own in packing.sheets] == [1]
 
 
 def test_only_the_sheets_available_are_used() -> None:
@@ -169,4 +191,4 @@ def test_a_stop_still_gives_a_packing() -> None:
     pieces = [Piece(random.randint(8, 50), random.randint(6, 40)) for _ in range(40)]
     packing = pack_rectangles(sheets, pieces, limits=SolveLimits(should_stop=lambda: True))
     assert packing.status is Status.FEASIBLE
-    assert faults(packing, sheets, pieces) == []
+    assert packing_faults(sheets, pieces, packing) == ()
