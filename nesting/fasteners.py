@@ -65,7 +65,8 @@ def place_fasteners(job: Job, panels: Sequence[Panel], seams: Sequence[Seam]) ->
         placed += lines
     for paths in patches:
         lines = set_rivets(paths, least, least)
-        held += [PanelRivets(line.path.panels[0], len(line.points), 0) for line in lines]
+        points = list(dict.fromkeys(point for line in lines for point in line.points))
+        held += [PanelRivets(name, len(points), 0) for name in paths[0].panels]
         placed += lines
     total = sum(line.counted for line in placed)
     to_buy = ceil(total * (1 + job.rivets.spare) - _NOISE)
@@ -121,12 +122,14 @@ def cheapest_boxes(needed: int, packs: Iterable[Pack]) -> tuple[tuple[int, int, 
 
 
 def _riveted_patches(job: Job) -> list[list[LinePath]]:
-    return [
+    """The lines of each copy that has room for any."""
+    copies = (
         patch_paths(job, patch, f"{patch.name}#{copy}")
         for patch in job.patches
         if patch.riveted
         for copy in range(1, patch.quantity + 1)
-    ]
+    )
+    return [paths for paths in copies if paths]
 
 
 def _refuse_too_many(groups: Iterable[Sequence[LinePath]], least: float) -> None:

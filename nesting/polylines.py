@@ -6,6 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import dist
 
+import numpy as np
+from numpy.typing import NDArray
+
 from nesting.insets import Points
 from nesting.outline import Box
 from nesting.plan import Point
@@ -21,18 +24,31 @@ def meetings(
 
     ``marks1`` and ``marks2`` are what `marks_along` gives for the paths.
     """
-    reach = extent(second)
-    for i in range(len(first) - 1):
-        a0, a1 = first[i], first[i + 1]
-        box = extent((a0, a1))
-        if lie_apart(box, reach):
-            continue
-        for j in range(len(second) - 1):
-            b0, b1 = second[j], second[j + 1]
-            if lie_apart(box, extent((b0, b1))):
-                continue
-            for point in _segments_meet(a0, a1, b0, b1):
-                yield point, marks1[i] + dist(a0, point), marks2[j] + dist(b0, point)
+    for i, j in _near_segments(np.array(first), np.array(second)):
+        a0, b0 = first[i], second[j]
+        for point in _segments_meet(a0, first[i + 1], b0, second[j + 1]):
+            yield point, marks1[i] + dist(a0, point), marks2[j] + dist(b0, point)
+
+
+def _near_segments(first: NDArray[np.float64], second: NDArray[np.float64]) -> Iterator[tuple[int, int]]:
+    """Which segments of two paths could meet, judged by their extents: many paths are curves of many segments."""
+    low1, high1 = np.minimum(first[:-1], first[1:]), np.maximum(first[:-1], first[1:])
+    low2, high2 = np.minimum(second[:-1], second[1:]), np.maximum(second[:-1], second[1:])
+    own = np.flatnonzero(_touching(low1, high1, low2.min(axis=0), high2.max(axis=0)))
+    others = np.flatnonzero(_touching(low2, high2, low1.min(axis=0), high1.max(axis=0)))
+    for i in own.tolist():
+        for j in others[_touching(low2[others], high2[others], low1[i], high1[i])].tolist():
+            yield i, j
+
+
+def _touching(
+    lows: NDArray[np.float64],
+    highs: NDArray[np.float64],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> NDArray[np.bool_]:
+    apart = (lows > high + MEET) | (highs < low - MEET)
+    return np.asarray(~apart.any(axis=1))
 
 
 def _segments_meet(a0: Point, a1: Point, b0: Point, b1: Point) -> list[Point]:

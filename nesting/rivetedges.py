@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from math import atan2, degrees
 
 from shapely.geometry import Polygon
 
-from nesting.insets import Points, chords, inset
+from nesting.insets import Points, chords, hugged, inset
 from nesting.job import Job, SeamRules, Side, Window
 from nesting.openings import outline_openings
-from nesting.outline import Box, as_polygon, bounds, flattened, rectangle
+from nesting.outline import Box, Ring, bounds, counter_clockwise, rectangle
 from nesting.plan import Panel, Point, Seam
 
 ON_LINE = 0.01
@@ -18,6 +19,9 @@ ON_LINE = 0.01
 
 HAIR = 1e-6
 """mm: a line exactly one edge distance clear of a hole is not cut by it."""
+
+_QUARTER = 64
+"""Chords to a quarter circle about the corner of a hole: 0.001 mm off it at usual distances."""
 
 _INWARD = 1e-4
 """mm: how far inside a panel a row is probed when it lies on the panel's own inset edge."""
@@ -32,9 +36,19 @@ class InsetEdge:
     seam: Seam | None
 
     @property
+    def way(self) -> Point:
+        """From start to end."""
+        return self.end[0] - self.start[0], self.end[1] - self.start[1]
+
+    def turn_to(self, after: InsetEdge) -> float:
+        """By how many degrees another edge turns from this one, to either hand."""
+        (ax, ay), (bx, by) = self.way, after.way
+        return degrees(atan2(abs(ax * by - ay * bx), ax * bx + ay * by))
+
+    @property
     def hand(self) -> str:
         """Which outer edge it follows: nearer to level than 45 degrees it is the top or the bottom."""
-        dx, dy = self.end[0] - self.start[0], self.end[1] - self.start[1]
+        dx, dy = self.way
         if abs(dy) <= abs(dx):
             return "bottom" if dx > 0 else "top"
         return "right" if dy > 0 else "left"
@@ -98,7 +112,7 @@ def around(box: Box, radius: float, distance: float) -> Points:
     x0, y0, x1, y1 = box
     radius = min(radius, (x1 - x0) / 2, (y1 - y0) / 2)
     ring = rectangle(x0 - distance, y0 - distance, x1 + distance, y1 + distance, radius + distance)
-    return from_below(flattened(ring))
+    return from_below(hugged(ring, inside=False))
 
 
 def from_below(points: Sequence[Point]) -> Points:
@@ -106,6 +120,12 @@ def from_below(points: Sequence[Point]) -> Points:
     (x0, y0), (x1, y1) = points[0], points[1]
     start = ((x0 + x1) / 2, (y0 + y1) / 2)
     return (start, *points[1:], points[0], start)
+
+
+def hole_zone(hole: Ring, distance: float) -> Polygon:
+    """What a rivet must keep out of around a hole: everything nearer to it than the distance."""
+    around_it = hugged(counter_clockwise(hole), inside=False)
+    return Polygon(around_it).buffer(distance - HAIR, quad_segs=_QUARTER)
 
 
 def _zones(side: Side, panel: Panel, distance: float) -> tuple[Polygon, ...]:
@@ -117,7 +137,7 @@ def _zones(side: Side, panel: Panel, distance: float) -> tuple[Polygon, ...]:
         box = bounds(hole)
         radius = next((r for known, r in windows if _same_box(known, box)), None)
         if radius is None:
-            zones.append(as_polygon(hole).buffer(distance - HAIR, quad_segs=32))
+            zones.append(hole_zone(hole, distance))
         else:
             zones.append(Polygon(around(box, radius, distance - HAIR)))
     return tuple(zones)
@@ -137,15 +157,17 @@ def _lies_before(panel: Panel, seam: Seam) -> bool:
 def _classified(ring: Points, panel: Panel, seams: Sequence[Seam], rules: SeamRules) -> Iterable[InsetEdge]:
     """The edges of an inset ring, cut where a seam begins or ends on them."""
     past = rules.reach - rules.edge_distance
+    at_seams = [
+        (seam, seam_axis(seam), seam.start[seam_axis(seam)] + (past if _lies_before(panel, seam) else -past))
+        for seam in seams
+    ]
     for start, end in zip(ring, (*ring[1:], ring[0]), strict=True):
         axis = 0 if abs(end[0] - start[0]) < abs(end[1] - start[1]) else 1
         low, high = sorted((start[1 - axis], end[1 - axis]))
         rows: list[tuple[float, float, Seam]] = []
-        for seam in seams:
-            if seam_axis(seam) != axis:
-                continue
-            at = seam.start[axis] + (past if _lies_before(panel, seam) else -past)
-            if max(abs(start[axis] - at), abs(end[axis] - at)) > ON_LINE:
+        for seam, along, at in at_seams:
+            # a short piece of a curve may come as near, but it never runs along the row
+            if along != axis or abs(start[axis] - at) > ON_LINE or abs(end[axis] - start[axis]) > HAIR:
                 continue
             # rows of a two-row seam run on to the farther row of a seam that crosses them
             a = max(low, min(seam.start[1 - axis], seam.end[1 - axis]) - max(0.0, past))

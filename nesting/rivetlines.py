@@ -21,6 +21,9 @@ from nesting.rivetrows import NOISE, Rivets, Row, is_staggered
 _CORNER = 0.94
 """Cosine of the turn (about 20 degrees) from which a closed line has a corner that takes a rivet."""
 
+_CORNERED = ("window", "patch")
+"""Lines that run round something: their corners take rivets even where a hole leaves the line open."""
+
 
 @dataclass(frozen=True)
 class SetLine:
@@ -176,7 +179,7 @@ def _nodes(paths: Sequence[LinePath], marks: Sequence[Sequence[float]]) -> list[
 
     for line, path in enumerate(paths):
         for point, along in _own_nodes(path, marks[line]):
-            note(point, line, along, path.closed)
+            note(point, line, along, path.closed or 0 < along < marks[line][-1])
     bearing = [path.kind in ("seam", "edge") for path in paths]
     boxes = [extent(path.path) for path in paths]
     for first in range(len(paths)):
@@ -195,6 +198,7 @@ def _own_nodes(path: LinePath, marks: Sequence[float]) -> Iterator[tuple[Point, 
     if not path.closed:
         yield points[0], 0.0
         yield points[-1], marks[-1]
+    if not (path.closed or path.kind in _CORNERED):
         return
     for i in range(1, len(points) - 1):
         (x0, y0), (x1, y1), (x2, y2) = points[i - 1 : i + 2]

@@ -15,11 +15,12 @@ from shapely import union_all
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
-from nesting.insets import Points, chords
+from nesting.insets import Points, chords, inset
 from nesting.job import Job, Patch, RivetRules, SeamKind, Side, Window
 from nesting.openings import outline_openings, post_centres
-from nesting.outline import Box, bounds, flattened, rectangle
-from nesting.plan import Panel, Point, Seam
+from nesting.outline import Box, bounds
+from nesting.patches import patch_ring
+from nesting.plan import Panel, Seam
 from nesting.rivetedges import (
     HAIR,
     ON_LINE,
@@ -27,6 +28,7 @@ from nesting.rivetedges import (
     RivetSheet,
     around,
     from_below,
+    hole_zone,
     rivet_sheet,
     seam_axis,
     seam_rows,
@@ -34,6 +36,12 @@ from nesting.rivetedges import (
 )
 from shared.tables import EDGE_LEAST, PITCH_LEAST
 from shared.units import format_length
+
+_BEND = 20.0
+"""Degrees: a greater turn between two hands is a corner, where two lines meet; a lesser one is a bend in a curve."""
+
+_SHARP = 60.0
+"""Degrees: a greater turn is a corner even where both edges lie on the same hand."""
 
 KINDS = ("seam", "edge", "post", "rail", "window", "patch")
 """In the order in which rivets that lines share are counted."""
@@ -78,13 +86,26 @@ def side_paths(job: Job, side: Side, panels: Sequence[Panel], seams: Sequence[Se
 
 
 def patch_paths(job: Job, patch: Patch, copy: str) -> list[LinePath]:
-    """The closed rivet line of one copy of a patch, its lower left corner at (0, 0)."""
+    """The closed rivet lines of one copy of a patch, the lower left corner of its extent at (0, 0).
+
+    More than one where a neck is too narrow for a line, or where a hole lies across the line.
+    """
     e = job.seam.edge_distance
-    if min(patch.width, patch.height) <= 2 * e:
-        return []
-    ring = rectangle(e, e, patch.width - e, patch.height - e, max(0.0, patch.corner_radius - e))
-    path = from_below(flattened(ring))
-    return [LinePath("patch", "", f"edge of {copy}", (copy,), path, job.rivets.edge_pitch)]
+    rows = [from_below(_lowest_first(ring)) for ring in inset(patch_ring(patch), e)]
+    zones = [hole_zone(hole, e) for hole in patch.holes]
+    pieces = [piece for row in rows for piece in _clear_of(row, zones) if _length(piece) > ON_LINE]
+    where = f"edge of {copy}"
+    return [
+        LinePath("patch", "", said, (copy,), piece, job.rivets.edge_pitch)
+        for said, piece in zip(_stretches(where, len(pieces)), pieces, strict=True)
+    ]
+
+
+def _lowest_first(ring: Points) -> Points:
+    """The ring begun with its lowest edge, of several the one farthest left."""
+    ends = (*ring[1:], ring[0])
+    first = min(range(len(ring)), key=lambda i: (round(ring[i][1] + ends[i][1], 6), ring[i][0] + ends[i][0]))
+    return (*ring[first:], *ring[:first])
 
 
 def _stagger_from(job: Job, seams: Sequence[Seam]) -> float:
@@ -133,25 +154,46 @@ def _place(job: Job, side: Side, seam: Seam) -> str:
 
 
 def _edge_paths(sheet: RivetSheet, rivets: RivetRules) -> Iterable[LinePath]:
-    """A line for each run of outer edge that keeps to one hand, from corner to corner."""
-    runs: list[tuple[str, list[Point]]] = []
+    """A line for each run of outer edge without a corner between two hands, named by the hand of most of it."""
+    runs: list[list[InsetEdge]] = []
     for ring in sheet.edges:
-        first = next((i for i in range(len(ring)) if _turns(ring[i - 1], ring[i])), 0)
+        first = next((i for i in range(len(ring)) if _parts(ring[i - 1], ring[i])), 0)
         before: InsetEdge | None = None
         for edge in (*ring[first:], *ring[:first]):
             if edge.seam is None:
-                if before is None or _turns(before, edge):
-                    runs.append((edge.hand, [edge.start]))
-                runs[-1][1].append(edge.end)
+                if before is None or _parts(before, edge):
+                    runs.append([])
+                runs[-1].append(edge)
             before = edge
-    for hand in ("bottom", "top", "left", "right"):
-        rows = [_upwards(tuple(points)) for name, points in runs if name == hand]
+    found: dict[str, list[Points]] = {}
+    for run in runs:
+        points = (run[0].start, *(edge.end for edge in run))
+        if points[0] == points[-1]:
+            found.setdefault("whole", []).append(from_below(points[:-1]))
+        else:
+            found.setdefault(_hand(run), []).append(_upwards(points))
+    for hand in ("bottom", "top", "left", "right", "whole"):
         where = f"{hand} edge of {sheet.panel.name}"
-        yield from _lines("edge", where, (sheet,), sorted(rows), rivets.edge_pitch)
+        yield from _lines("edge", where, (sheet,), sorted(found.get(hand, [])), rivets.edge_pitch)
 
 
-def _turns(before: InsetEdge, after: InsetEdge) -> bool:
-    return before.seam is not None or after.seam is not None or before.hand != after.hand
+def _parts(before: InsetEdge, after: InsetEdge) -> bool:
+    """Whether one line ends and another begins between two edges: at a seam, or at a corner.
+
+    Where the edge bends smoothly from one hand to another, the line runs on.
+    """
+    if before.seam is not None or after.seam is not None:
+        return True
+    turn = before.turn_to(after)
+    return turn > _SHARP or (turn > _BEND and before.hand != after.hand)
+
+
+def _hand(run: Sequence[InsetEdge]) -> str:
+    """The hand on which most of a run lies."""
+    lengths: dict[str, float] = {}
+    for edge in run:
+        lengths[edge.hand] = lengths.get(edge.hand, 0.0) + hypot(*edge.way)
+    return max(lengths, key=lambda hand: lengths[hand])
 
 
 def _upwards(points: Points) -> Points:
@@ -218,18 +260,28 @@ def _lines(
         piece for row in rows for piece in _clear_of_holes(row, sheets, own) if _length(piece) > ON_LINE
     ]
     names = tuple(sheet.panel.name for sheet in sheets)
-    for number, piece in enumerate(pieces, start=1):
-        said = where if len(pieces) == 1 else f"{where}, stretch {number} of {len(pieces)}"
+    for said, piece in zip(_stretches(where, len(pieces)), pieces, strict=True):
         yield LinePath(kind, sheets[0].panel.side, said, names, piece, pitch)
 
 
+def _stretches(where: str, count: int) -> list[str]:
+    """What each of so many pieces of a line is called."""
+    if count == 1:
+        return [where]
+    return [f"{where}, stretch {number} of {count}" for number in range(1, count + 1)]
+
+
 def _clear_of_holes(row: Points, sheets: Sequence[RivetSheet], own: Box | None) -> list[Points]:
+    zones = [zone for sheet in sheets for zone in sheet.zones]
+    return _clear_of(row, [zone for zone in zones if own is None or not _inside(own, zone.bounds)])
+
+
+def _clear_of(row: Points, zones: Iterable[Polygon]) -> list[Points]:
+    """The pieces of a path outside of some zones."""
     xs, ys = [x for x, _ in row], [y for _, y in row]
     near = []
-    for zone in (zone for sheet in sheets for zone in sheet.zones):
+    for zone in zones:
         x0, y0, x1, y1 = zone.bounds
-        if own is not None and _inside(own, (x0, y0, x1, y1)):
-            continue
         if x0 <= max(xs) and x1 >= min(xs) and y0 <= max(ys) and y1 >= min(ys):
             near.append(zone)
     if not near:

@@ -11,7 +11,7 @@ from nesting.job import Job, SeamKind, Units
 from nesting.outline import as_polygon
 from nesting.plan import Panel, Point
 from nesting.rivetlines import SetLine
-from nesting.rivetpaths import LinePath
+from nesting.rivetpaths import LinePath, patch_paths
 from shared.tables import (
     CAB_EDGE_LEAST,
     CAB_PITCH_LEAST,
@@ -115,11 +115,10 @@ def narrow_warnings(side: str, panels: Iterable[Panel], paths: Iterable[LinePath
 
 def narrow_patch_warnings(job: Job) -> list[str]:
     """A warning for each patch that should be riveted and has no room for it."""
-    room = 2 * job.seam.edge_distance
     return [
         f"patch {patch.name!r}: {_NARROW}"
         for patch in job.patches
-        if patch.riveted and min(patch.width, patch.height) <= room
+        if patch.riveted and not patch_paths(job, patch, patch.name)
     ]
 
 

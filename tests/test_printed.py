@@ -173,7 +173,7 @@ def test_a_part_that_is_no_rectangle_gets_its_corners_listed(tmp_path: Path) -> 
     page = page_about(pages_of(tmp_path / "p.pdf"), "Sheet 1 of 1")
     assert "DOWN" in page
     # turned by a quarter and mirrored, the step of 30 in 40 lies at the left
-    assert "D1\n3\n40\n683.5\nstraight\nD1\n4\n10\n643.5\nstraight" in page
+    assert "D1\n5\n30\n673.5\nslope, 50 long\nD1\n6\n0\n633.5\nstraight" in page
 
 
 def test_a_window_is_listed_with_its_place_and_its_round_corners(tmp_path: Path) -> None:

@@ -121,10 +121,15 @@ def _dropped(drawing: Drawing) -> frozenset[Layer]:
 
 
 def _add_path(space: Modelspace, path: Path, scale: float) -> None:
-    points = [
+    rounded = [
         (round(x * scale, _PLACES), round(y * scale, _PLACES), round(bulge, 12))
         for x, y, bulge in path.vertices
     ]
+    # no edge without length: of vertices that come to lie on one another the last one keeps its bulge
+    after = [*rounded[1:], rounded[0] if path.closed else (None, None)]
+    points = [vertex for vertex, following in zip(rounded, after, strict=True) if vertex[:2] != following[:2]]
+    if len(points) < 2:
+        return
     attributes = {"layer": path.layer.value}
     space.add_lwpolyline(points, format="xyb", close=path.closed, dxfattribs=attributes)
 

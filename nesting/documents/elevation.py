@@ -12,16 +12,19 @@ from shapely.geometry.base import BaseGeometry
 from nesting.documents.dimensions import stroke
 from nesting.documents.drawing import Dot, Drawing, Label, Layer, Path, one_line
 from nesting.documents.findings import doubts
-from nesting.documents.lettering import LINE_GAP, Block, Room, extents_of, under, words, wrapped
+from nesting.documents.lettering import LINE_GAP, Block, Room, extents_of, label_area, under, words, wrapped
 from nesting.documents.marking import crossed_lines, levels_of, seam_lines
+from nesting.documents.openingsizes import opening_sizes
 from nesting.documents.overlap import lapped_outlines
+from nesting.documents.postfaces import post_ring
 from nesting.documents.sheetview import MEASURE_AGAIN
 from nesting.documents.sidesizes import lap_words, side_arrows, side_sizes
 from nesting.documents.wording import mass_text
 from nesting.job import SeamKind, Side
-from nesting.openings import Opening, corner_numbers, outline_openings
-from nesting.outline import Box, as_polygon, bounds, polygon_ring, rectangle
+from nesting.openings import Opening, outline_openings
+from nesting.outline import Box, as_polygon, bounds, flattened, rectangle
 from nesting.plan import Panel, PlannedJob
+from nesting.ringcuts import Line, cut_along
 from nesting.seams import strip_width
 from shared.units import format_length
 
@@ -46,10 +49,21 @@ def elevation(planned: PlannedJob, side: Side) -> Drawing:
     dots = _rivets(planned, side)
     skin = _skin_box(panels, openings)
     letter = max(12.0, (skin[2] - skin[0]) / 140)
-    labels = [label for panel in panels for label in _panel_words(planned, side, panel, letter)]
     units = planned.job.units
+    rows = [
+        line.points for line in planned.fasteners.lines if line.side == side.name and len(line.points) > 1
+    ]
+    rows += [tuple(flattened(path.vertices, 0.1)) for path in paths if path.about == "rail"]
+    windows = union_all([as_polygon(hole, tolerance=0.1) for panel in panels for hole in panel.holes])
+    inner_paths, inner_labels = opening_sizes(
+        openings, units, 0.85 * letter, union_all([LineString(row) for row in rows]), windows
+    )
+    paths += inner_paths
+    said = union_all([label_area(label).buffer(0.3 * label.height) for label in inner_labels])
+    labels = [*inner_labels]
+    labels += [label for panel in panels for label in _panel_words(planned, side, panel, letter, said)]
     for more_paths, more_labels in (
-        side_sizes(openings, _named_levels(planned, side), skin, units, letter),
+        side_sizes(side, openings, _named_levels(planned, side), skin, units, letter),
         side_arrows(side.forward, skin, letter),
     ):
         paths += more_paths
@@ -70,22 +84,17 @@ def _openings(openings: Sequence[Opening]) -> list[Path]:
 
 
 def _structure(side: Side, openings: Sequence[Opening]) -> list[Path]:
-    """The faces of posts between openings, straight from corner to corner, and of rails across them."""
-    paths = []
-    for left, right in pairwise(openings):
-        _, low_right, high_right, _ = corner_numbers(left.ring)
-        low_left, _, _, high_left = corner_numbers(right.ring)
-        ring = polygon_ring(
-            [left.ring[low_right], right.ring[low_left], right.ring[high_left], left.ring[high_right]]
-        )
-        paths.append(Path(ring, True, Layer.STRUCTURE, f"post {left.bay}"))
+    """The faces of posts between openings, and of rails across these as far as their true edges."""
+    paths = [
+        Path(post_ring(left, right), True, Layer.STRUCTURE, f"post {left.bay}")
+        for left, right in pairwise(openings)
+    ]
     half = side.rail_width / 2
     for height in side.rails:
+        low, high = Line(1, height - half, 1), Line(1, height + half, -1)
         for opening in openings:
-            low, high = max(height - half, opening.y0), min(height + half, opening.y1)
-            if low < high:
-                ring = rectangle(opening.x0, low, opening.x1, high)
-                paths.append(Path(ring, True, Layer.STRUCTURE, "rail"))
+            for above in cut_along(opening.ring, low) if half else ():
+                paths += [Path(ring, True, Layer.STRUCTURE, "rail") for ring in cut_along(above, high)]
     return paths
 
 
@@ -140,8 +149,10 @@ def _skin_box(panels: Sequence[Panel], openings: Sequence[Opening]) -> Box:
     return min(lowest_x), min(lowest_y), max(highest_x), max(highest_y)
 
 
-def _panel_words(planned: PlannedJob, side: Side, panel: Panel, letter: float) -> tuple[Label, ...]:
-    """Name, size and mass on the panel, clear of its laps, posts, rails and windows where there is room."""
+def _panel_words(
+    planned: PlannedJob, side: Side, panel: Panel, letter: float, said: BaseGeometry
+) -> tuple[Label, ...]:
+    """Name, size and mass on the panel, off what is ``said`` there, clear of its laps, posts, rails and windows."""
     unit = planned.job.units.value
     x0, y0, x1, y1 = bounds(panel.outline)
     wide, high = (format_length(length, unit, direction="down") for length in (x1 - x0, y1 - y0))
@@ -153,7 +164,7 @@ def _panel_words(planned: PlannedJob, side: Side, panel: Panel, letter: float) -
     if doubts(planned, panel.name):
         lines.append(MEASURE_AGAIN)
     room = Room(
-        as_polygon(panel.outline, panel.holes, tolerance=0.1).buffer(-0.3 * letter),
+        as_polygon(panel.outline, panel.holes, tolerance=0.1).buffer(-0.3 * letter).difference(said),
         _metal_behind(planned, side, panel),
         clear=0.3 * letter,
     )

@@ -11,12 +11,14 @@ import io
 from collections.abc import Iterable
 
 from nesting.buylist import lifting_note
+from nesting.documents.corners import circle, corner_radius
+from nesting.documents.cutlines import is_trimmed
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import doubts, part_side
 from nesting.documents.wording import thin_text, total_text
 from nesting.job import Units
 from nesting.outline import bounds
-from nesting.plan import PlacedPart, PlannedJob, RivetLine
+from nesting.plan import PlacedPart, PlannedJob, RivetLine, SheetLayout
 from shared.tables import LB_PER_KG
 from shared.units import Direction, format_length
 
@@ -55,19 +57,28 @@ def cut_list(planned: PlannedJob) -> str:
                     "yes" if part.flipped else "no",
                     _plain(mass, 3),
                     _plain(mass * LB_PER_KG, 2),
-                    words(part_note(planned, part)),
+                    words(cut_note(planned, sheet, part)),
                 )
             )
     return _written(heading, rows)
 
 
-def part_note(planned: PlannedJob, part: PlacedPart) -> str:
-    """What to mind about a part: cut face down, doubtful measurements, a lift for two."""
+def cut_note(planned: PlannedJob, sheet: SheetLayout, part: PlacedPart) -> str:
+    """`part_note`, and whether length and width are only those of the rectangle around the part."""
+    odd = corner_radius(part.outline) is None and circle(part.outline) is None
+    shape = "not a rectangle" if odd else ""
+    return "; ".join(note for note in (shape, part_note(planned, sheet, part)) if note)
+
+
+def part_note(planned: PlannedJob, sheet: SheetLayout, part: PlacedPart) -> str:
+    """What to mind about a part: cut face down, trimmed, doubtful measurements, a lift for two."""
     notes = []
     if doubts(planned, part.part):
         notes.append(MEASURE_AGAIN)
     if part.flipped:
         notes.append("cut with the outside face down")
+    if is_trimmed(sheet, part):
+        notes.append("trim to its outline when its rectangle is cut")
     notes.append(lifting_note(planned.masses.get(part.part, 0.0)))
     return "; ".join(note for note in notes if note)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from math import atan, atan2, cos, sin, tan
 
 from shapely import union_all
 from shapely.geometry import LineString
@@ -12,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from nesting.documents.drawing import Layer, Path
 from nesting.job import SeamKind
-from nesting.outline import Ring, Vertex, as_polygon, edges
+from nesting.outline import Ring, Vertex, arc_centre, as_polygon, edges, flattened
 from nesting.plan import Panel, PlannedJob
 
 _INSIDE = 0.05
@@ -52,27 +53,46 @@ def _over(planned: PlannedJob) -> frozenset[tuple[str, str]]:
 def _pieces(ring: Ring, cover: BaseGeometry) -> Iterable[Piece]:
     for start, end in edges(ring):
         if start[2] != 0.0:
-            # rounded corners are not cut: one is hidden when its middle is
-            middle = as_polygon(((*start[:2], start[2]), (*end[:2], 0.0))).representative_point()
-            yield start, end[:2], cover.contains(Spot(middle))
+            yield from _curved(start, end, cover)
             continue
         yield from _straight(start, end, cover)
 
 
+def _curved(start: Vertex, end: Vertex, cover: BaseGeometry) -> Iterable[Piece]:
+    """An arc cut where it goes under; how far along it that is, is measured on fine chords."""
+    open_ring = ((start[0], start[1], start[2]), (end[0], end[1], 0.0))
+    line = LineString(flattened(open_ring, tolerance=1e-3))
+    cx, cy, radius = arc_centre(start, end)
+    first, sweep = atan2(start[1] - cy, start[0] - cx), 4 * atan(start[2])
+
+    def at(share: float) -> tuple[float, float]:
+        if share in (0.0, 1.0):
+            return (start, end)[int(share)][:2]
+        return cx + radius * cos(first + share * sweep), cy + radius * sin(first + share * sweep)
+
+    for low, high, hidden in _stretches(line, cover):
+        share = (high - low) / line.length
+        bulge = start[2] if share == 1.0 else tan(sweep * share / 4)
+        yield (*at(low / line.length), bulge), at(high / line.length), hidden
+
+
 def _straight(start: Vertex, end: Vertex, cover: BaseGeometry) -> Iterable[Piece]:
     line = LineString([start[:2], end[:2]])
+    for low, high, under in _stretches(line, cover):
+        a, b = line.interpolate(low), line.interpolate(high)
+        yield (a.x, a.y, 0.0), (b.x, b.y), under
+
+
+def _stretches(line: LineString, cover: BaseGeometry) -> Iterable[tuple[float, float, bool]]:
+    """From where to where along a line it can be seen or lies under; crumbs are left out."""
     hidden = line.intersection(cover)
     stops = {0.0, line.length}
     for part in getattr(hidden, "geoms", (hidden,)):
         if not part.is_empty:
-            stops.update(_at(line, x, y) for x, y in part.coords)
-    ordered = sorted(stops)
-    for first, last in pairwise(ordered):
-        if last - first <= 2 * _INSIDE:
-            continue
-        a, b = line.interpolate(first), line.interpolate(last)
-        middle = line.interpolate((first + last) / 2)
-        yield (a.x, a.y, 0.0), (b.x, b.y), cover.contains(middle)
+            stops.update(_at(line, x, y) for x, y in (part.coords[0], part.coords[-1]))
+    for first, last in pairwise(sorted(stops)):
+        if last - first > 2 * _INSIDE:
+            yield first, last, cover.contains(line.interpolate((first + last) / 2))
 
 
 def _at(line: LineString, x: float, y: float) -> float:

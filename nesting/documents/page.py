@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 from hashlib import sha256
 
 from nesting.documents.cautions import CAUTIONS, TWO_PERSON_MASS
+from nesting.documents.corners import odd_outlines
+from nesting.documents.cutlines import is_trimmed
 from nesting.documents.drawing import Drawing
 from nesting.documents.elevation import elevation
 from nesting.documents.findings import (
@@ -22,13 +24,14 @@ from nesting.documents.findings import (
 from nesting.documents.pagestyle import SCRIPT, STYLE
 from nesting.documents.pagetables import (
     buy_table,
+    corners_table,
     cuts_table,
     parts_table,
     rivets_table,
     safe,
     tradeoff_table,
 )
-from nesting.documents.sheetview import sheet_title, sheet_views
+from nesting.documents.sheetview import CORNER_WORDS, TRIM_WORDS, sheet_title, sheet_views
 from nesting.documents.svg import svg_text
 from nesting.documents.wording import (
     length_text,
@@ -40,7 +43,7 @@ from nesting.documents.wording import (
 )
 from nesting.job import Job, Stock
 from nesting.outline import net_area
-from nesting.plan import PlannedJob
+from nesting.plan import PlannedJob, SheetLayout
 
 _LONG = 4.0
 """Views this many times longer than high are kept wide and scroll sideways on a small screen."""
@@ -188,7 +191,7 @@ def _sheets(planned: PlannedJob, views: Sequence[Drawing]) -> Iterable[str]:
         cuts = cuts_table(sheet, planned) if sheet.cuts else ""
         figures.append(
             f'<article id="sheet-{index + 1}"><h3>{safe(sheet_title(planned, index))}</h3>{warned}'
-            f"{_figure(drawn, '')}{cuts}</article>"
+            f"{_figure(drawn, _read_sizes(sheet))}{cuts}{corners_table(sheet, planned)}</article>"
         )
     if figures:
         note = (
@@ -198,6 +201,14 @@ def _sheets(planned: PlannedJob, views: Sequence[Drawing]) -> Iterable[str]:
             "the table.</span></p>"
         )
         yield _section("sheets", "Sheets", note, *figures)
+
+
+def _read_sizes(sheet: SheetLayout) -> str:
+    """How to read the words at corners and the lines to trim along, where there are any."""
+    said = [CORNER_WORDS] if odd_outlines(sheet) else []
+    if any(is_trimmed(sheet, part) for part in sheet.parts):
+        said.append(TRIM_WORDS)
+    return safe(" ".join(said))
 
 
 def _figure(drawn: str, caption: str, long: bool = False) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
 
+from nesting.documents.corners import corners, odd_rings, onward_text, place_texts
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import kerf_note, stop_words
 from nesting.documents.placement import own_outline
@@ -207,3 +208,31 @@ def cuts_table(sheet: SheetLayout, planned: PlannedJob) -> str:
     if note := kerf_note(planned):
         caption += f". {safe(note)}"
     return table(heads, rows, caption=caption, numbers="nwww")
+
+
+def corners_table(sheet: SheetLayout, planned: PlannedJob) -> str:
+    """The corners of what is no rectangle on a sheet, each from its part's own lower left; empty without any."""
+    unit = planned.job.units
+    rows = [
+        Row(
+            [
+                safe(name),
+                str(corner.number),
+                *place_texts(corner, unit),
+                onward_text(corner, unit),
+            ]
+        )
+        for name, ring, datum in odd_rings(sheet)
+        for corner in corners(ring, datum)
+    ]
+    if not rows:
+        return ""
+    heads = [
+        "Outline",
+        "Corner",
+        f"From left {unit.value}",
+        f"From bottom {unit.value}",
+        "To the next corner",
+    ]
+    caption = "Corners of what is not a rectangle, counter-clockwise, from the part's own lower left corner"
+    return table(heads, rows, caption=caption, numbers="wnnnw")

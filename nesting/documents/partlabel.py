@@ -131,7 +131,9 @@ _ATTEMPTS: tuple[tuple[_Form, tuple[float, ...], bool], ...] = (
     (_arrow_only, (0.5, 0.4), False),
     (_short, (0.32, 0.25), True),
     (_arrow_only, (0.5, 0.4, 0.32), True),
-    (_arrow_only, (0.25, 0.2, 0.16), True),
+    (_arrow_only, (0.25,), True),
+    (_name_only, (0.4, 0.32), True),
+    (_arrow_only, (0.2, 0.16), True),
     (_name_only, tuple(0.4 * 0.8**step for step in range(20)), True),
 )
 """Forms, letter heights as shares of the largest, and whether words may lie across marks; the best first."""

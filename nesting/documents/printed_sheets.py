@@ -7,10 +7,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from math import hypot, sqrt
 
 from reportlab.pdfgen.canvas import Canvas
 
+from nesting.documents.corners import (
+    circle,
+    corner_radius,
+    corners,
+    odd_outlines,
+    odd_rings,
+    onward_text,
+    place_texts,
+)
+from nesting.documents.cutlines import is_trimmed
 from nesting.documents.drawing import Drawing, Layer
 from nesting.documents.findings import (
     INSIDE_CORNERS,
@@ -25,20 +34,12 @@ from nesting.documents.printed_drawing import Lists, View, draw, fit_with_lists,
 from nesting.documents.printed_grid import Column, table_height
 from nesting.documents.printed_ordinates import draw_ordinates
 from nesting.documents.printed_paper import Flow
-from nesting.documents.sheetview import sheet_title, sheet_view
+from nesting.documents.sheetview import CORNER_WORDS, TRIM_WORDS, sheet_title, sheet_view
 from nesting.documents.wording import length_text, mass_text, unit_word
 from nesting.job import Units
-from nesting.outline import (
-    Ring,
-    Vertex,
-    arc_centre,
-    bounds,
-    counter_clockwise,
-    edges,
-    rectangle,
-)
+from nesting.outline import Ring, bounds
 from nesting.plan import Cut, PlacedPart, PlannedJob, SheetLayout
-from shared.units import format_length
+from shared.units import Direction, format_length
 
 _STRIP = 42.0
 """Points kept free under and left of the sheet for these numbers."""
@@ -89,6 +90,10 @@ def _sheet_page(flow: Flow, planned: PlannedJob, indices: tuple[int, ...]) -> No
     measured = (
         "Measure everything from the lower left corner (0)." if ordinates else "Cut in the order of the list."
     )
+    if odd_outlines(sheet):
+        measured += f" {CORNER_WORDS}"
+    if any(is_trimmed(sheet, part) for part in sheet.parts):
+        measured += f" {TRIM_WORDS}"
     flow.text(f"Scale 1:{fit.scale}. Lengths in {unit_word(units)}. {measured}", after=3.0)
 
     def mark(canvas: Canvas, x: float, y: float) -> None:
@@ -169,9 +174,7 @@ def _part_table(flow: Flow, planned: PlannedJob, sheets: list[SheetLayout]) -> N
                 f"{part.turn:g}\N{DEGREE SIGN}",
                 "DOWN" if part.flipped else "up",
                 mass_text(planned.masses.get(part.part, 0.0), units),
-                "; ".join(
-                    note for note in (_shape_note(part.outline, units), part_note(planned, part)) if note
-                ),
+                _note(planned, sheets[0], part),
             )
         )
         rows += [_hole_row(part, hole, units) for hole in part.holes]
@@ -184,40 +187,36 @@ def _hole_row(part: PlacedPart, hole: Ring, units: Units) -> tuple[str, ...]:
     return (f"hole in {part.part}", *place, "", "", "", _shape_note(hole, units))
 
 
-def _shape_note(ring: Ring, units: Units) -> str:
+def _shape_note(ring: Ring, units: Units, direction: Direction = "nearest") -> str:
     radius = corner_radius(ring)
+    if round_ring := circle(ring):
+        return f"a circle, diameter {length_text(2 * round_ring[1], units, direction)}"
     if radius is None:
         return "not a rectangle: see its corners"
     return f"corners rounded {length_text(radius, units)}" if radius else ""
 
 
-def corner_radius(ring: Ring) -> float | None:
-    """The radius of a rectangle's corners, 0 where they are sharp; None for any other outline."""
-    box = bounds(ring)
-    sides = [hypot(end[0] - start[0], end[1] - start[1]) for start, end in edges(ring) if start[2] != 0.0]
-    # the chord of a quarter circle is the square root of 2 times its radius
-    radius = sides[0] / sqrt(2) if sides else 0.0
-    model = set(_rounded(rectangle(*box, radius)))
-    return radius if model == set(_rounded(counter_clockwise(ring))) else None
-
-
-def _rounded(ring: Ring) -> Iterable[Vertex]:
-    return ((round(x, 3) + 0.0, round(y, 3) + 0.0, round(bulge, 4) + 0.0) for x, y, bulge in ring)
+def _note(planned: PlannedJob, sheet: SheetLayout, part: PlacedPart) -> str:
+    notes = (_shape_note(part.outline, planned.job.units, "down"), part_note(planned, sheet, part))
+    return "; ".join(note for note in notes if note)
 
 
 def _corner_table(flow: Flow, planned: PlannedJob, sheet: SheetLayout) -> None:
-    """Corners of every outline and hole that is no rectangle, from the sheet's corner, counter-clockwise."""
+    """Corners of every outline and hole that is no rectangle, from the part's own lower left corner."""
     units = planned.job.units
-    rows = []
-    for name, ring in odd_outlines(sheet):
-        for number, (start, end) in enumerate(edges(counter_clockwise(ring)), start=1):
-            radius = arc_centre(start, end)[2] if start[2] != 0.0 else 0.0
-            bend = "" if not radius else "outward" if start[2] > 0 else "inward"
-            way = f"arc, radius {length_text(radius, units)}, bulging {bend}" if radius else "straight"
-            rows.append((name, str(number), length_text(start[0], units), length_text(start[1], units), way))
+    rows = [
+        (
+            name,
+            str(corner.number),
+            *place_texts(corner, units),
+            onward_text(corner, units),
+        )
+        for name, ring, datum in odd_rings(sheet)
+        for corner in corners(ring, datum)
+    ]
     if not rows:
         return
-    flow.section("Corners of what is not a rectangle, counter-clockwise")
+    flow.section("Corners, counter-clockwise, each from its part's lower left corner")
     columns = (
         Column("outline"),
         Column("corner", number=True),
@@ -226,15 +225,6 @@ def _corner_table(flow: Flow, planned: PlannedJob, sheet: SheetLayout) -> None:
         Column("to the next corner", whole=True),
     )
     flow.table(columns, rows)
-
-
-def odd_outlines(sheet: SheetLayout) -> tuple[tuple[str, Ring], ...]:
-    """Outlines of parts and of their holes that a length and a width do not describe, with a name."""
-    found = []
-    for part in sheet.parts:
-        found.append((part.part, part.outline))
-        found += [(f"hole in {part.part}", hole) for hole in part.holes]
-    return tuple((name, ring) for name, ring in found if corner_radius(ring) is None)
 
 
 def _cut_table(flow: Flow, planned: PlannedJob, sheet: SheetLayout) -> None:

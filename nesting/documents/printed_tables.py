@@ -8,7 +8,7 @@ from itertools import groupby
 
 from nesting.documents.cautions import CAUTIONS
 from nesting.documents.findings import hanging_order, joined, part_side, patch_name, sides_in_order
-from nesting.documents.lists import part_note
+from nesting.documents.lists import cut_note, part_note
 from nesting.documents.printed_grid import Column
 from nesting.documents.printed_paper import Flow
 from nesting.documents.wording import (
@@ -54,7 +54,7 @@ def cut_list_pages(flow: Flow, planned: PlannedJob) -> None:
                     length_text(x1 - x0, units, "down"),
                     length_text(y1 - y0, units, "down"),
                     mass_text(planned.masses.get(part.part, 0.0), units),
-                    part_note(planned, part),
+                    cut_note(planned, sheet, part),
                 )
             )
     flow.table(columns, sorted(rows, key=lambda row: (row[1] == "patch", row[1], _natural(row[0]))))
@@ -199,7 +199,9 @@ def hanging_pages(flow: Flow, planned: PlannedJob) -> None:
         Column("mass", number=True),
         Column("note", whole=True),
     )
-    notes = {part.part: part_note(planned, part) for sheet in planned.plan.sheets for part in sheet.parts}
+    notes = {
+        part.part: part_note(planned, sheet, part) for sheet in planned.plan.sheets for part in sheet.parts
+    }
     notes |= {panel.name: "cut already" for panel in planned.plan.panels if panel.cut}
     for side in sides:
         flow.section(side.name)

@@ -7,13 +7,15 @@ from dataclasses import replace
 from itertools import chain
 
 from shapely import union_all
-from shapely.geometry import LineString
+from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
+from nesting.documents.corners import circle, odd_outlines
+from nesting.documents.cutlines import cut_paths, trim_paths
 from nesting.documents.dimensions import fitted, level_dimension, upright_dimension
 from nesting.documents.drawing import Dot, Drawing, Label, Layer, Path, one_line
 from nesting.documents.findings import doubts
-from nesting.documents.lettering import extents_of, text_width
+from nesting.documents.lettering import extents_of, label_area, text_width
 from nesting.documents.marking import (
     Stroke,
     crossed_lines,
@@ -24,6 +26,7 @@ from nesting.documents.marking import (
     seam_lines,
 )
 from nesting.documents.partlabel import PartWords, part_label
+from nesting.documents.partsizes import part_sizes
 from nesting.documents.placement import (
     Placement,
     forward_angle,
@@ -32,13 +35,26 @@ from nesting.documents.placement import (
     up_angle,
 )
 from nesting.documents.shearcuts import shear_cuts
+from nesting.documents.trimming import trim_word
 from nesting.job import Units
-from nesting.outline import bounds, rectangle
+from nesting.outline import as_polygon, bounds, rectangle
 from nesting.plan import Offcut, Panel, PlacedPart, PlannedJob, SheetLayout
 from shared.units import format_length
 
 MEASURE_AGAIN = "MEASURE AGAIN"
 """On a part cut from a doubtful reading."""
+
+CORNER_WORDS = "At a corner: its number, then how far it lies from the left and from the bottom of its part."
+"""How the words at the corners of what is no rectangle are read."""
+
+TRIM_WORDS = "Trim along the chain lines marked trim when the cuts have freed the rectangle."
+"""What to do with the outlines of a sheet that is cut from edge to edge."""
+
+_SIZES = 0.46
+"""Letters of the sizes on a part, as a share of a name's."""
+
+_FARTHEST = 12.0
+"""How far from a part words about it can reach, in letter heights."""
 
 
 def sheet_view(planned: PlannedJob, index: int, drill: bool = False) -> Drawing:
@@ -52,23 +68,30 @@ def sheet_view(planned: PlannedJob, index: int, drill: bool = False) -> Drawing:
     paths = [Path(rectangle(0, 0, sheet.stock.length, sheet.stock.width), closed=True, layer=Layer.SHEET)]
     dots: list[Dot] = []
     labels: list[Label] = []
+    paths += cut_paths(sheet)
+    offcuts = [_offcut(offcut, planned.job.units, letter) for offcut in sheet.offcuts]
+    labels += [label for _, label in offcuts]
+    beside = _free_metal(sheet)
     for part in sheet.parts:
         marks, holes = _marks(planned, part, drill)
-        paths += [Path(ring, True, Layer.CUT, part.part) for ring in (part.outline, *part.holes)]
         paths += marks
         dots += holes
-        lines = _obstacles(marks, holes)
+        lines = _obstacles([*marks, *trim_paths(sheet, part)], holes)
         words, arrows = part_label(part, _words(planned, part), lines, letter)
         labels += words
         paths += arrows
-    for offcut in sheet.offcuts:
-        path, label = _offcut(offcut, planned.job.units, letter)
-        paths.append(path)
-        labels.append(label)
-    cut_paths, cut_dots, cut_labels = shear_cuts(sheet, labels, 0.6 * letter)
-    paths += cut_paths
-    dots += cut_dots
-    labels += cut_labels
+        trim = trim_word(sheet, part, words, 0.5 * letter)
+        labels += trim
+        obstacles = union_all([lines, *(LineString([v[:2] for v in arrow.vertices]) for arrow in arrows)])
+        said = _near(labels, part, letter)
+        sizes = part_sizes(sheet, part, planned.job.units, _SIZES * letter, obstacles, said, beside)
+        paths += sizes.paths
+        labels += sizes.labels
+    paths += [path for path, _ in offcuts]
+    order_paths, order_dots, order_labels = shear_cuts(sheet, labels, 0.6 * letter)
+    paths += order_paths
+    dots += order_dots
+    labels += order_labels
     size_paths, size_labels = _sheet_size(sheet, planned.job.units, letter, clear=bool(sheet.cuts))
     paths += size_paths
     labels += size_labels
@@ -80,6 +103,22 @@ def sheet_view(planned: PlannedJob, index: int, drill: bool = False) -> Drawing:
         dots=tuple(dots),
         labels=tuple(labels),
     )
+
+
+def _free_metal(sheet: SheetLayout) -> BaseGeometry:
+    """What of a sheet no part covers, where words about odd parts may stand; empty where there are none."""
+    if not odd_outlines(sheet) and all(circle(part.outline) is None for part in sheet.parts):
+        return Polygon()
+    parts = union_all([as_polygon(part.outline, tolerance=0.1).buffer(1.0) for part in sheet.parts])
+    return box(0.0, 0.0, sheet.stock.length, sheet.stock.width).difference(parts)
+
+
+def _near(labels: Iterable[Label], part: PlacedPart, letter: float) -> list[Label]:
+    """The words that words about a part could run into: no others need be looked at."""
+    x0, y0, x1, y1 = bounds(part.outline)
+    reach = _FARTHEST * letter
+    near = box(x0 - reach, y0 - reach, x1 + reach, y1 + reach)
+    return [label for label in labels if label_area(label).intersects(near)]
 
 
 def sheet_title(planned: PlannedJob, index: int) -> str:

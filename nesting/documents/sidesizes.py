@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from nesting.documents.dimensions import arrow, fitted, level_dimension, stroke, upright_dimension
 from nesting.documents.drawing import Label, Layer, Path, one_line
 from nesting.documents.lettering import text_width
-from nesting.job import Hand, SeamKind, Units
+from nesting.job import Hand, SeamKind, Side, Units
 from nesting.openings import Opening
 from nesting.outline import Box
 from nesting.plan import Seam
@@ -15,13 +15,14 @@ from shared.units import format_length
 
 
 def side_sizes(
+    side: Side,
     openings: Sequence[Opening],
     levels: Sequence[tuple[str, float, str]],
     skin: Box,
     units: Units,
     letter: float,
 ) -> tuple[list[Path], list[Label]]:
-    """Bay numbers and widths, the openings and the skin overall, and the heights.
+    """Bay numbers and widths along the foot, the openings and the skin overall, and the heights.
 
     ``levels`` are rails and backing strips (what to call one, height of its centre line in mm, a note).
     """
@@ -30,15 +31,16 @@ def side_sizes(
     row = 2.6 * letter
     paths: list[Path] = []
     labels: list[Label] = []
-    for bay in openings:
-        text = f"bay {bay.bay}"
-        size = fitted(text, 0.9 * letter, bay.x1 - bay.x0)
-        labels.append(Label((bay.x0 + bay.x1) / 2, y0 - 1.1 * letter, text, size, Layer.DIMENSION))
-        width = format_length(bay.x1 - bay.x0, unit)
-        lines, label = level_dimension(bay.x0, bay.x1, y0 - row, width, letter, row)
+    feet = [(o.origin[0], o.origin[0] + bay.width) for o, bay in zip(openings, side.bays, strict=True)]
+    for opening, (left, right) in zip(openings, feet, strict=True):
+        text = f"bay {opening.bay}"
+        size = fitted(text, 0.9 * letter, right - left)
+        labels.append(Label((left + right) / 2, y0 - 1.1 * letter, text, size, Layer.DIMENSION))
+        width = format_length(right - left, unit)
+        lines, label = level_dimension(left, right, y0 - row, width, letter, row)
         paths += lines
         labels.append(label)
-    spans = ((openings[0].x0, openings[-1].x1, "openings"), (x0, x1, "skin"))
+    spans = ((feet[0][0], feet[-1][1], "openings"), (x0, x1, "skin"))
     for step, (left, right, name) in enumerate(spans, start=2):
         text = f"{name} {format_length(right - left, unit)} {unit}"
         lines, label = level_dimension(left, right, y0 - step * row, text, letter, step * row)
