@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nesting.assembly import Assembled, panel_part, strip_part
 from nesting.fitting import Fitter
 from nesting.fixing import decided_strips, strips_cut
 from nesting.job import Job, SeamRules
-from nesting.layout import Part, lay_out
+from nesting.layout import Part, lay_out, lay_out_shapes
 from nesting.naming import named, renumbered, side_marks, strip_names
+from nesting.partshapes import class_and_orientation
 from nesting.plan import BackingStrip, Panel, Seam, SheetLayout
+from nesting.problem import PartClass
 from nesting.seams import SeamLines, seam_lines, seams_between
 from nesting.search import Decision
-from nesting.sizes import part_class
 
 
 @dataclass(frozen=True)
@@ -66,8 +67,12 @@ def laid_out(
     for (size, pattern), count in loads:
         for _ in range(count):
             spots = fitter.placed(size, pattern)
-            own = [waiting[k].pop(0) for k, _, _, _ in spots]
-            layouts.append(lay_out(job, job.stock[size], spots, own, assembled.problem.classes))
+            own = [waiting[spot[0]].pop(0) for spot in spots]
+            shaped = fitter.shaped_places(size, pattern)
+            if shaped is not None:
+                layouts.append(lay_out_shapes(job, job.stock[size], shaped, own))
+            else:
+                layouts.append(lay_out(job, job.stock[size], spots, own, assembled.problem.classes))
     assert not any(waiting.values()), "every part is on a sheet"
     return tuple(layouts)
 
@@ -96,7 +101,19 @@ def _parts_by_class(job: Job, assembled: Assembled, chosen: ChosenPanels) -> Map
     waiting: dict[int, list[Part]] = {}
     panels = [panel_part(panel) for panel in chosen.panels if not panel.cut]
     for part in [*panels, *(part for strip, part in chosen.strips if not strip.cut)]:
-        waiting.setdefault(numbers[part_class(job, *part.size)], []).append(part)
-    for part, k in assembled.patches:
-        waiting.setdefault(k, []).append(part)
+        _put(job, assembled, numbers, waiting, part)
+    for part, _ in assembled.patches:
+        _put(job, assembled, numbers, waiting, part)
     return waiting
+
+
+def _put(
+    job: Job,
+    assembled: Assembled,
+    numbers: Mapping[PartClass, int],
+    waiting: dict[int, list[Part]],
+    part: Part,
+) -> None:
+    """The part among those of its class, with the orientation in which it lies as the class does."""
+    kind, orientation = class_and_orientation(job, part.outline, part.holes, assembled.least)
+    waiting.setdefault(numbers[kind], []).append(replace(part, orientation=orientation))

@@ -5,28 +5,34 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from nesting.cores import Size
 from nesting.fixing import strips_cut
 from nesting.job import CutMethod, Job
 from nesting.layout import Part
-from nesting.outline import bounds, rectangle
+from nesting.outline import rectangle
 from nesting.panels import Candidate
+from nesting.partshapes import class_and_orientation
 from nesting.patches import patch_ring
 from nesting.plan import Panel
 from nesting.problem import CellEdge, Choice, PartClass, Problem, SeamRun
 from nesting.seams import SeamLines, strip_size
 from nesting.sideplans import SidePlan
-from nesting.sizes import longest_cut, part_class, sheet_size
+from nesting.sizes import longest_cut, sheet_size
 
 
 @dataclass(frozen=True)
 class Assembled:
-    """The problem with the names behind its numbers; ``candidates[p]`` is choice p."""
+    """The problem with the names behind its numbers; ``candidates[p]`` is choice p.
+
+    ``least`` is the smallest width and length of any part, in mm.
+    """
 
     problem: Problem
     sides: tuple[SidePlan, ...]
     candidates: tuple[Candidate, ...]
     patches: tuple[tuple[Part, int], ...]
     """Every copy of every patch that is to be cut, with its class."""
+    least: Size | None
 
 
 @dataclass
@@ -34,16 +40,19 @@ class _Classes:
     """Part classes by number, made as parts turn up."""
 
     job: Job
+    least: Size | None
     numbers: dict[PartClass, int] = field(default_factory=dict)
 
-    def number(self, along: float, across: float) -> int:
-        return self.numbers.setdefault(part_class(self.job, along, across), len(self.numbers))
+    def number(self, part: Part) -> int:
+        kind, _ = class_and_orientation(self.job, part.outline, part.holes, self.least)
+        return self.numbers.setdefault(kind, len(self.numbers))
 
 
 def assemble(job: Job, sides: Sequence[SidePlan]) -> Assembled:
     """The whole job as one problem: all sides' panels and all patches on the same sheets."""
-    classes = _Classes(job)
-    patches = tuple((part, classes.number(*part.size)) for part in patch_parts(job))
+    least = _least_size(job, sides)
+    classes = _Classes(job, least)
+    patches = tuple((part, classes.number(part)) for part in patch_parts(job))
     cells: dict[object, int] = {}
     choices: list[Choice] = []
     candidates: list[Candidate] = []
@@ -74,8 +83,9 @@ def assemble(job: Job, sides: Sequence[SidePlan]) -> Assembled:
         edge_to_edge=job.cutting.method is CutMethod.SHEAR,
         longest_cut=longest_cut(job),
         most=_most(demand, choices),
+        spacing=job.cutting.spacing,
     )
-    return Assembled(problem, tuple(sides), tuple(candidates), patches)
+    return Assembled(problem, tuple(sides), tuple(candidates), patches, least)
 
 
 def _choice(
@@ -86,11 +96,10 @@ def _choice(
     cells: dict[object, int],
     without_levels: bool,
 ) -> Choice:
-    x0, y0, x1, y1 = bounds(candidate.panel.outline)
-    parts = [] if candidate.panel.cut else [classes.number(x1 - x0, y1 - y0)]
+    parts = [] if candidate.panel.cut else [classes.number(panel_part(candidate.panel))]
     there = strips_cut(job, plan.side.name)
     parts += [
-        classes.number(*strip_part(job, plan.lines, plan.lines.levels[level - 1].height, bay).size)
+        classes.number(strip_part(job, plan.lines, plan.lines.levels[level - 1].height, bay))
         for level, bay in candidate.strips
         if (plan.lines.levels[level - 1].height, bay) not in there
     ]
@@ -100,6 +109,19 @@ def _choice(
         seams=len(candidate.post_seams) if without_levels else 0,
         seam_cost=job.seam.cost_per_length * _seam_length(plan.lines, candidate),
     )
+
+
+def _least_size(job: Job, sides: Sequence[SidePlan]) -> Size | None:
+    """The smallest width and the smallest length of any part in mm, None where there is no part."""
+    sizes = [part.size for part in patch_parts(job)]
+    for plan in sides:
+        for candidate in plan.candidates:
+            sizes.append(panel_part(candidate.panel).size)
+            heights = ((plan.lines.levels[level - 1].height, bay) for level, bay in candidate.strips)
+            sizes += [strip_part(job, plan.lines, height, bay).size for height, bay in heights]
+    if not sizes:
+        return None
+    return min(min(size) for size in sizes), min(max(size) for size in sizes)
 
 
 def _seam_length(lines: SeamLines, candidate: Candidate) -> float:

@@ -23,12 +23,18 @@ VIOLATED = 1e-6
 def refusing_rows(
     rows: SheetRows, length: int, width: int, counts: NDArray[np.int64]
 ) -> list[NDArray[np.float64]]:
-    """The rows that these placings break, at most one for lines across the sheet and one for lines along it."""
+    """The rows that these placings break, at most one for lines across the sheet and one for lines along it.
+
+    Parts that might lie in a hole of another do not count.
+    """
+    counts = counts * rows.large
+    if not counts.any():
+        return []
     found = [
         _row(rows.along, rows.across, length, width, counts),
         _row(rows.across, rows.along, width, length, counts),
     ]
-    return [row for row in found if row is not None]
+    return [row * rows.large for row in found if row is not None]
 
 
 def _row(

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +16,16 @@ from nesting.edgefitting import edge_places
 from nesting.freefitting import free_places
 from nesting.kernels import place_parts
 from nesting.problem import Answer as Answer
-from nesting.problem import PartClass, Pattern, SheetSize, cut_within
+from nesting.problem import PartClass, Pattern, ShapePlace, SheetSize, cut_within, small_classes
 from nesting.problem import Spot as Spot
+from nesting.shapefitting import ShapeFitter, cores_of
+from nesting.shapepairs import ShapePairs
+from shared.units import to_solver_down
+
+P = TypeVar("P")
+
+SHAPE_ROUNDS, LONG_SHAPE_ROUNDS = 40, 600
+"""Rounds of placing true shapes: in general, and to settle a question."""
 
 FIRST_TRIES = 16
 QUICK_TRIES = 160
@@ -36,7 +46,7 @@ class Fitter:
 
     ``effort`` limits the exact search in conflicts met, not in seconds, so that equal questions get equal answers on
     any machine.  With ``edge_to_edge`` only layouts count that cuts from edge to edge, none longer than
-    ``longest_cut``, can free.
+    ``longest_cut``, can free.  ``spacing`` is the distance in mm that true shapes keep from one another.
     """
 
     sheets: Sequence[SheetSize]
@@ -45,19 +55,37 @@ class Fitter:
     longest_cut: int | None = None
     effort: int = 60
     long_effort: int = 15_000
+    spacing: float = 0.0
     known: dict[tuple[int, Pattern], Answer] = field(default_factory=dict)
+    _shaped: dict[tuple[int, Pattern], tuple[ShapePlace, ...]] = field(default_factory=dict)
     _given_up: set[tuple[int, Pattern]] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         if self.edge_to_edge:
             self.sheets = cut_within(self.sheets, self.longest_cut)
+        self._shapes = ShapeFitter(tuple(self.classes), self.spacing)
+        self._pairs = ShapePairs(tuple(self.classes), self.spacing)
+        self._small = small_classes(self.classes)
 
     def places(self, sheet: int, pattern: Pattern) -> Answer:
         """Where the parts of a pattern go on a sheet size."""
         key = (sheet, pattern)
         if key not in self.known:
             self.known[key] = self._work_out(self.sheets[sheet], pattern)
+            if self.known[key] is None and self._has_shapes(pattern):
+                self.known[key] = self._by_shape(sheet, pattern, SHAPE_ROUNDS)
         return self.known[key]
+
+    def _has_shapes(self, pattern: Pattern) -> bool:
+        return any(self.classes[k].shape is not None for k, _ in pattern)
+
+    def _by_shape(self, sheet: int, pattern: Pattern, rounds: int) -> Answer:
+        """Places by the true shapes; never a proof that there are none."""
+        found = self._shapes.places(self.sheets[sheet], pattern, rounds)
+        if found is None:
+            return None
+        self._shaped[sheet, pattern] = found
+        return tuple(_spot_of(place) for place in found)
 
     def quick_places(self, sheet: int, pattern: Pattern) -> tuple[Spot, ...] | None:
         """Places found at once by simple rules, None where these find none."""
@@ -70,14 +98,24 @@ class Fitter:
         return spots
 
     def placed(self, sheet: int, pattern: Pattern) -> tuple[Spot, ...]:
-        """Places of a pattern known to fit, by itself or as what remains of a fuller one."""
+        """Places of a pattern known to fit, by itself or as what remains of a fuller one.
+
+        Where `shaped_places` has places of true shapes, these are what counts.
+        """
         spots = self.places(sheet, pattern)
         if spots:
             return spots
         for (size, fuller), known in self.known.items():
             if size == sheet and known and _holds(fuller, pattern):
-                return _only(known, pattern)
+                if (size, fuller) in self._shaped:
+                    self._shaped[size, pattern] = tuple(_only(self._shaped[size, fuller], pattern, _kind))
+                self.known[size, pattern] = tuple(_only(known, pattern, _first))
+                return self.placed(sheet, pattern)
         raise LookupError(f"pattern {pattern} was never placed on sheet {sheet}")
+
+    def shaped_places(self, sheet: int, pattern: Pattern) -> tuple[ShapePlace, ...] | None:
+        """Where true shapes lie, in the order of `placed`; None where the pattern is placed by rectangles."""
+        return self._shaped.get((sheet, pattern))
 
     def least_misfit(self, sheet: int, pattern: Pattern) -> Pattern:
         """A smallest part of a pattern that still cannot fit: parts left out one by one, least first."""
@@ -101,6 +139,17 @@ class Fitter:
             answer = edge_places(sheet, self.classes, pattern, WORK)
             if answer is not None:
                 return answer
+        if self._has_shapes(pattern):
+            # what their cores cannot do, the shapes cannot; what rectangles around them cannot do says nothing
+            large = [k for k in parts if k not in self._small]
+            if not large:
+                return None
+            if any(
+                self._pairs.refuted(sheet, one, other) for one, other in sorted(set(combinations(large, 2)))
+            ):
+                return False
+            cores = free_places(sheet, cores_of(self.classes), large, self.effort, count_areas=True)
+            return False if cores is False else None
         exact = free_places(sheet, self.classes, parts, self.effort, count_areas=True)
         if exact is False or (exact and not self.edge_to_edge):
             return exact
@@ -111,6 +160,10 @@ class Fitter:
         key = (sheet, pattern)
         if self.places(sheet, pattern) is None and key not in self._given_up:
             size, parts = self.sheets[sheet], parts_of(pattern)
+            if self._has_shapes(pattern):
+                self.known[key] = self._by_shape(sheet, pattern, LONG_SHAPE_ROUNDS)
+                self._given_up.add(key)
+                return self.known[key]
             exact = edge_places(size, self.classes, pattern, LONG_WORK) if self.edge_to_edge else None
             if exact is None:
                 exact = free_places(size, self.classes, parts, self.long_effort, count_areas=False)
@@ -186,11 +239,23 @@ def _holds(fuller: Pattern, pattern: Pattern) -> bool:
     return all(counts.get(k, 0) >= n for k, n in pattern)
 
 
-def _only(spots: tuple[Spot, ...], pattern: Pattern) -> tuple[Spot, ...]:
+def _only(placed: Iterable[P], pattern: Pattern, kind: Callable[[P], int]) -> Iterator[P]:
+    """Of what is placed, as many of each class as the pattern has."""
     wanted = dict(pattern)
-    kept = []
-    for spot in spots:
-        if wanted.get(spot[0], 0):
-            wanted[spot[0]] -= 1
-            kept.append(spot)
-    return tuple(kept)
+    for place in placed:
+        if wanted.get(kind(place), 0):
+            wanted[kind(place)] -= 1
+            yield place
+
+
+def _first(spot: Spot) -> int:
+    return spot[0]
+
+
+def _kind(place: ShapePlace) -> int:
+    return place.kind
+
+
+def _spot_of(place: ShapePlace) -> Spot:
+    """The corner of the rectangle around a shape; such rectangles may overlap."""
+    return place.kind, to_solver_down(place.x), to_solver_down(place.y), place.degrees % 180 != 0

@@ -16,6 +16,15 @@ KEPT = 8
 SCALE = 10**7
 """What each row of weights holds."""
 
+GRID = 1024
+"""Steps of a row's capacity in the tables that bound a longer search."""
+
+TABLED = 2
+"""How many of the last rows have such a table."""
+
+PATIENCE = 300
+"""Search nodes after which the tables are worth making."""
+
 FREE_MOST = 400
 """Most free rectangles kept while placing; beyond it a try is given up."""
 
@@ -43,8 +52,8 @@ def best_pattern(
     that is left out; only patterns worth more than the floor are reported.  The search ends after ``node_limit`` nodes,
     or after ``hurry`` when it has found something.  A cut says that a pattern with at least
     ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for every k, cannot be placed.  Returns
-    (whether the search was finished, the most worth found, the last kept patterns as counts per placing, how many
-    were found in all).
+    (whether the search was finished, no pattern is worth more than this, the last kept patterns as counts per placing,
+    how many were found in all).
     """
     n, rows = w.shape
     # the most worth per unit of each row among the placings from i on
@@ -75,6 +84,8 @@ def best_pattern(
     i = 0
     nodes = 0
     forward = True
+    tables = np.zeros((TABLED, n + 1, GRID + 1))
+    tabled = False
     while i >= 0:
         if not forward:
             if count[i] == 0:
@@ -89,8 +100,13 @@ def best_pattern(
             forward = True
         else:
             nodes += 1
+            if nodes == PATIENCE:
+                for t in range(TABLED):
+                    _tabulate(tables[t], v, w[:, rows - TABLED + t], cap)
+                    span[0] = min(span[0], tables[t, 0, GRID])
+                tabled = True
             if nodes > node_limit or (found > 0 and nodes > hurry):
-                return False, best, kept, found
+                return False, max(best, span[0]), kept, found
             if i == n:
                 if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
                     best = now
@@ -106,6 +122,10 @@ def best_pattern(
                 most_now = 1e18
                 for r in range(rows):
                     most_now = min(most_now, left[r] * dense[i, r])
+                if tabled:
+                    for t in range(TABLED):
+                        room = left[rows - TABLED + t] * GRID // SCALE
+                        most_now = min(most_now, tables[t, i, room])
                 enough = (
                     now + most_now > best + 1e-9 and now + _reach(i, v, w, own, spare, left) > best + 1e-9
                 )
@@ -129,6 +149,22 @@ def best_pattern(
             reach[i + 1] -= idle[own[i]] * spare[own[i]]
         i += 1
     return True, best, kept, found
+
+
+@njit(cache=True)
+def _tabulate(table: Any, v: Any, w: Any, cap: Any) -> None:
+    """``table[i, c]``: the most worth of placings from i on within c steps of one row, weights rounded down."""
+    for i in range(v.shape[0] - 1, -1, -1):
+        step = w[i] * GRID // SCALE
+        for c in range(GRID + 1):
+            table[i, c] = table[i + 1, c]
+        if step == 0:
+            for c in range(GRID + 1):
+                table[i, c] += cap[i] * v[i]
+            continue
+        for m in range(1, min(cap[i], GRID // step) + 1):
+            for c in range(m * step, GRID + 1):
+                table[i, c] = max(table[i, c], table[i + 1, c - m * step] + m * v[i])
 
 
 @njit(cache=True)

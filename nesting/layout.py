@@ -11,9 +11,10 @@ from nesting.cutorder import CutUp, cut_order, halves, settings
 from nesting.cuttrees import inside_corners
 from nesting.job import CutMethod, Cutting, Job, Stock
 from nesting.offcuts import AREA_STEP, OFFCUT_LEAST, area, free_offcuts, left_over_offcuts
-from nesting.outline import Box, Ring, bounds, moved, rectangle, turned
+from nesting.outline import Box, Ring, bounds, moved, rectangle
+from nesting.partshapes import AS_DRAWN, Orientation
 from nesting.plan import PlacedPart, Point, SheetLayout
-from nesting.problem import PartClass, SheetSize, Spot
+from nesting.problem import PartClass, ShapePlace, SheetSize, Spot
 from nesting.sizes import sheet_size
 from shared.units import from_solver, to_solver_up
 
@@ -25,6 +26,8 @@ class Part:
     name: str
     outline: Ring
     holes: tuple[Ring, ...] = ()
+    orientation: Orientation = AS_DRAWN
+    """How it comes to lie as its class does."""
 
     @property
     def size(self) -> Point:
@@ -133,15 +136,17 @@ def _laid(
     thorough: bool = False,
 ) -> SheetLayout:
     """The sheet as arranged; cut edge to edge where that is wanted and can be done, else free."""
-    turns = [_degrees(spot, part, classes[spot[0]]) for spot, part in zip(spots, parts, strict=True)]
+    orientations = [
+        _orientation(spot, part, classes[spot[0]]) for spot, part in zip(spots, parts, strict=True)
+    ]
     sizes = [
-        part.size if turn == 0.0 else (part.size[1], part.size[0])
-        for part, turn in zip(parts, turns, strict=True)
+        part.size if orientation.degrees % 180 == 0.0 else (part.size[1], part.size[0])
+        for part, orientation in zip(parts, orientations, strict=True)
     ]
     if cutting.method is not CutMethod.PROFILE:
         corners = _cut_corners(cutting, sheet, spots, classes, sizes)
         if corners is not None:
-            placed = _placed(parts, turns, corners)
+            placed = _placed(parts, orientations, corners)
             boxes = [bounds(part.outline) for part in placed]
             longest = cutting.shear_length if cutting.method is CutMethod.SHEAR else None
             cut_up = cut_order(
@@ -157,7 +162,7 @@ def _laid(
                 return SheetLayout(stock, placed, cut_up.cuts, left_over_offcuts(cut_up.left_over))
     margin = cutting.edge_margin
     placed = _placed(
-        parts, turns, [(margin + from_solver(x), margin + from_solver(y)) for _, x, y, _ in spots]
+        parts, orientations, [(margin + from_solver(x), margin + from_solver(y)) for _, x, y, _ in spots]
     )
     free = free_offcuts(stock, [bounds(part.outline) for part in placed], cutting.spacing)
     return SheetLayout(stock, placed, (), free)
@@ -205,22 +210,42 @@ def _drawn_to_datum(
     return corners
 
 
+def lay_out_shapes(
+    job: Job, stock: Stock, places: Sequence[ShapePlace], parts: Sequence[Part]
+) -> SheetLayout:
+    """One sheet that carries ``parts`` by their true shapes, ``parts[i]`` of the class of ``places[i]``.
+
+    What is left over is told by the rectangles around the parts.
+    """
+    margin = job.cutting.edge_margin
+    orientations = [
+        part.orientation.then(place.degrees, place.flipped) for place, part in zip(places, parts, strict=True)
+    ]
+    placed = _placed(parts, orientations, [(margin + place.x, margin + place.y) for place in places])
+    boxes = [bounds(part.outline) for part in placed]
+    return SheetLayout(stock, placed, (), free_offcuts(stock, boxes, job.cutting.spacing))
+
+
 def _placed(
-    parts: Sequence[Part], turns: Sequence[float], corners: Sequence[Point]
+    parts: Sequence[Part], orientations: Sequence[Orientation], corners: Sequence[Point]
 ) -> tuple[PlacedPart, ...]:
-    """The parts turned and moved to their lower left corners, from the left and from below."""
+    """The parts flipped, turned and moved to their lower left corners, from the left and from below."""
     placed = []
-    for part, degrees, corner in zip(parts, turns, corners, strict=True):
-        ring = turned(part.outline, degrees)
+    for part, orientation, corner in zip(parts, orientations, corners, strict=True):
+        ring = orientation.of(part.outline)
         left, low, _, _ = bounds(ring)
         dx, dy = corner[0] - left, corner[1] - low
-        holes = tuple(moved(turned(hole, degrees), dx, dy) for hole in part.holes)
-        placed.append(PlacedPart(part.name, moved(ring, dx, dy), holes, degrees, flipped=False))
+        holes = tuple(moved(orientation.of(hole), dx, dy) for hole in part.holes)
+        placed.append(
+            PlacedPart(part.name, moved(ring, dx, dy), holes, orientation.degrees, orientation.flipped)
+        )
     return tuple(sorted(placed, key=lambda part: (part.x, part.y, part.part)))
 
 
-def _degrees(spot: Spot, part: Part, kind: PartClass) -> float:
-    """The turn that makes a part lie as its spot says; its class may name the longer way first."""
+def _orientation(spot: Spot, part: Part, kind: PartClass) -> Orientation:
+    """The orientation that makes a part lie as its spot says; a rectangle's class may name the longer way first."""
+    if kind.shape is not None:
+        return part.orientation.then(90.0 if spot[3] else 0.0, flipped=False)
     along, across = part.size
     stands = kind.turnable and along < across
-    return 0.0 if stands == spot[3] else 90.0
+    return Orientation(0.0 if stands == spot[3] else 90.0)

@@ -75,6 +75,14 @@ class Relaxed:
     x: NDArray[np.float64]
     y: dict[Column, float]
     missed: float
+    x_cost: NDArray[np.float64]
+    """Reduced cost of each choice: what a solution with it costs more than the value, at least."""
+
+    def gains(self, problem: Problem, column: Column) -> bool:
+        """True where the solution would change for the better with one sheet more by this pattern."""
+        size, pattern = column
+        worth = sum(self.worth[size][k] * n for k, n in pattern) + self.size_dual[size]
+        return bool(worth > problem.sheets[size].price + HAIR)
 
 
 class Master:
@@ -154,6 +162,13 @@ class Master:
         """Takes a pattern out: it was found not to fit."""
         self.columns.pop(column).SetUb(0.0)
 
+    def thinned(self, keep: Iterable[Column]) -> Master:
+        """The same model with these patterns only, so that it takes less time to solve."""
+        fewer = Master(self.problem, self.aim, self._penalty)
+        for column in keep:
+            fewer.add(column)
+        return fewer
+
     def set_bounds(self, bounds: Bounds) -> None:
         """Makes the model that of one branch."""
         for row, (low, high) in zip(self._sizes, bounds.sheets, strict=True):
@@ -204,6 +219,7 @@ class Master:
             np.array([x.solution_value() for x in self._x]),
             used,
             sum(miss.solution_value() for miss in self._misses),
+            np.array([x.reduced_cost() for x in self._x]),
         )
 
 

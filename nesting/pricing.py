@@ -21,8 +21,8 @@ from nesting.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
 
 NODE_LIMIT = 2_000_000
 
-HURRY = 10_000
-"""Search nodes after which any pattern worth reporting will do."""
+HURRY = 3_000
+"""Search nodes after which any pattern worth reporting will do, where nothing else is asked for."""
 
 TURNINGS = 200
 """Ways to turn the parts of one pattern that are looked into at the most."""
@@ -58,9 +58,17 @@ class Pricer:
         ]
 
     def price(
-        self, sheet: int, worth: NDArray[np.float64], floor: float, node_limit: int = NODE_LIMIT
+        self,
+        sheet: int,
+        worth: NDArray[np.float64],
+        floor: float,
+        node_limit: int = NODE_LIMIT,
+        hurry: int = HURRY,
     ) -> Priced:
-        """Patterns on a sheet size worth more than ``floor`` by the worth of each class, and the bound."""
+        """Patterns on a sheet size worth more than ``floor`` by the worth of each class, and the bound.
+
+        After ``hurry`` search nodes any of them will do.
+        """
         rows = self.rows[sheet]
         if len(rows.owner) == 0:
             return Priced(0.0, ())
@@ -80,7 +88,7 @@ class Pricer:
         binding = (cap[tried] @ weight > SCALE) | (np.arange(weight.shape[1]) == 0)
         weight = np.hstack([weight[:, binding], surrogate, (surrogate + weight[:, :1]) // 2])
         cuts, needs = self._cuts[sheet]
-        finished, best, kept, found = best_pattern(
+        _, best, kept, found = best_pattern(
             value[tried],
             np.ascontiguousarray(weight),
             rows.owner[tried],
@@ -90,13 +98,13 @@ class Pricer:
             relaxed.loss[tried],
             relaxed.idle,
             node_limit,
-            HURRY,
+            hurry,
             cuts,
             needs,
         )
         slots = [slot % KEPT for slot in range(max(0, found - KEPT), found)]
         return Priced(
-            float(best if finished else relaxed.bound),
+            float(best),
             tuple(_pattern(rows.owner[tried], kept[slot]) for slot in slots),
         )
 
@@ -159,7 +167,12 @@ def _pattern(owner: NDArray[np.int64], counts: NDArray[np.int64]) -> Pattern:
 
 
 def _covers(larger: PartClass, part: PartClass) -> bool:
-    """True where the larger part's place holds the other whichever way the larger one lies."""
+    """True where the larger part's place holds the other whichever way the larger one lies.
+
+    A true shape's place holds nothing else for sure.
+    """
+    if larger.shape is not None and larger != part:
+        return False
     fits = larger.length >= part.length and larger.width >= part.width
     return fits and (part.turnable or not larger.turnable or part.length == part.width)
 

@@ -10,12 +10,27 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from nesting.outline import Ring, bounds
+from shared.units import to_solver_up
+
 Pattern = tuple[tuple[int, int], ...]
 """What one sheet carries: (class, count), classes ascending."""
 
 
 Spot = tuple[int, int, int, bool]
 """Class, x, y and whether turned a quarter, in solver units."""
+
+
+@dataclass(frozen=True)
+class ShapePlace:
+    """Where a part of true shape lies: its extent's lower left corner in mm from the margins, flipped, then turned."""
+
+    kind: int
+    x: float
+    y: float
+    degrees: float
+    flipped: bool
+
 
 Answer = tuple[Spot, ...] | Literal[False] | None
 """Places of all parts; False when proved that they do not fit; None when neither was found."""
@@ -64,17 +79,73 @@ def cut_within(sheets: Sequence[SheetSize], longest: int | None) -> tuple[SheetS
 
 
 @dataclass(frozen=True)
+class PartShape:
+    """The true shape of a class that is no plain rectangle, in mm, the lower left corner of its extent at (0, 0).
+
+    ``turns`` are the degrees in which it may lie, ``flip`` whether face down too.  What it surely takes of a sheet
+    serves bounds: ``area`` in square solver units, and ``cores``, rectangles (along, across) in solver units that
+    lie in it side by side, the largest first; both with their share of the spacing.  ``filled`` are cores of the
+    shape with its holes filled.
+    """
+
+    outline: Ring
+    holes: tuple[Ring, ...]
+    turns: tuple[float, ...]
+    flip: bool
+    area: int
+    cores: tuple[tuple[int, int], ...]
+    filled: tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True)
 class PartClass:
-    """Parts that are alike to the packer; ``turnable`` where a quarter turn makes a difference."""
+    """Parts that are alike to the packer; ``turnable`` where a quarter turn makes a difference.
+
+    ``shape`` is None for a rectangle, else length and width are those of the rectangle around it.
+    """
 
     length: int
     width: int
     turnable: bool
+    shape: PartShape | None = None
 
     def placings(self, sheet: SheetSize) -> tuple[tuple[int, int], ...]:
         """(along, across) of each way the part can be cut alone from that sheet, the unturned one first."""
         ways = [(self.length, self.width)] + ([(self.width, self.length)] if self.turnable else [])
         return tuple((a, b) for a, b in ways if sheet.frees(a, b))
+
+    def taken(self, along: int, across: int, *, filled: bool = False) -> tuple[tuple[int, int], ...]:
+        """Rectangles (along, across) that the part surely takes when it lies so: itself, or the cores of its shape.
+
+        With ``filled`` its holes are taken too, as among parts that are all too large for any hole.
+        """
+        if self.shape is None:
+            return ((along, across),)
+        lies = (along, across) == (self.length, self.width)
+        cores = self.shape.filled if filled else self.shape.cores
+        return tuple((a, b) if lies else (b, a) for a, b in cores)
+
+    def may_lie_in(self, other: PartClass) -> bool:
+        """True where the part might lie in a hole of the other one, by their extents."""
+        holes = () if other.shape is None else other.shape.holes
+        for hole in holes:
+            x0, y0, x1, y1 = bounds(hole)
+            longer, shorter = sorted((to_solver_up(x1 - x0), to_solver_up(y1 - y0)), reverse=True)
+            # lengths of parts hold one spacing, and a hole needs one more
+            if min(self.length, self.width) <= shorter and max(self.length, self.width) <= longer:
+                return True
+        return False
+
+    @property
+    def area(self) -> int:
+        """What the part surely takes of a sheet's area, in square solver units."""
+        return self.length * self.width if self.shape is None else self.shape.area
+
+
+def small_classes(classes: Sequence[PartClass]) -> frozenset[int]:
+    """The classes, by number, whose parts might lie in a hole of some other part."""
+    hollow = [kind for kind in classes if kind.shape is not None and kind.shape.holes]
+    return frozenset(k for k, kind in enumerate(classes) if any(kind.may_lie_in(other) for other in hollow))
 
 
 @dataclass(frozen=True)
@@ -122,6 +193,8 @@ class Problem:
     longest_cut: int | None = None
     most: tuple[int, ...] = field(default=())
     """The most parts of each class that any plan can need."""
+    spacing: float = 0.0
+    """Distance in mm that true shapes keep from one another; rectangles have it in their sizes."""
 
     def __post_init__(self) -> None:
         if self.edge_to_edge:

@@ -9,15 +9,16 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Mapping
-from dataclasses import dataclass
-from math import floor
+from dataclasses import dataclass, replace
+from itertools import count
 
 import numpy as np
 
 from nesting.branching import MANY, WHOLE, sheets_used, split_fractions, split_parts, split_unfixed
 from nesting.budget import Budget
+from nesting.duals import Duals, Excess, proved_bound
 from nesting.master import HAIR, Aim, Bounds, Column, Master, Picked, Relaxed, carries_parts, pick_whole
-from nesting.pricing import NODE_LIMIT
+from nesting.pricing import HURRY, NODE_LIMIT
 from nesting.search import Decision, Search
 
 ROOT_ROUNDS, BRANCH_ROUNDS = 80, 2
@@ -47,8 +48,23 @@ PROVE_EVERY = 5
 REFILLS = 40_000
 """Rounds of refilling spent on one choice of panels."""
 
-QUICK_NODES = 20_000
+STALL, STALL_SHARE = 12, 2e-4
+"""Pricing at the root gives way to placing where so many rounds lower the value by less than this share."""
+
+STEADY = 0.4
+"""Share of the latest duals in the mean with the best ones at which patterns are priced."""
+
+MANY_CLASSES = 120
+"""Classes from which such a mean is worth its rounds: with fewer the latest duals swing little."""
+
+MOST_TRIED = 900
+"""Patterns looked at in one whole-number choice, those that cost least by the duals."""
+
+QUICK_NODES = 6_000
 """Search nodes for pricing while any better pattern will do; the proof takes as many as it needs."""
+
+THOROUGH_NODES = 40_000
+"""The same with many classes: there a poor pattern brings the next round no nearer to the end."""
 
 
 @dataclass(frozen=True)
@@ -63,9 +79,19 @@ class Outcome:
     proved: bool
 
 
-def solve(search: Search, aim: Aim, start: Decision | None, budget: Budget) -> Outcome:
-    """The best decision by an aim, from a first one on, until proved or out of budget."""
-    return _Tree(search, aim, start, budget).run()
+def solve(
+    search: Search,
+    aim: Aim,
+    start: Decision | None,
+    budget: Budget,
+    known: float = 0.0,
+    most_splits: int | None = None,
+) -> Outcome:
+    """The best decision by an aim, from a first one on, until proved or out of budget, or after so many splits.
+
+    ``known``: no decision costs less, as something else has proved.
+    """
+    return _Tree(search, aim, start, budget).run(known, most_splits)
 
 
 @dataclass(frozen=True)
@@ -87,6 +113,9 @@ class _Tree:
         self.ceiling = search.ceiling()
         self.master = Master(self.problem, aim, search.least_penalty())
         self.open: list[tuple[float, int, _Branch]] = []
+        self.many = len(self.problem.classes) >= MANY_CLASSES
+        self.quick = THOROUGH_NODES if self.many else QUICK_NODES
+        self.hurry = THOROUGH_NODES if self.many else HURRY
         self.made = 0
         self.stuck = float("inf")
         """Least bound of the branches that could be neither split nor closed."""
@@ -107,13 +136,18 @@ class _Tree:
         """No decision costs less than this."""
         return min([self.stuck, *(entry[0] for entry in self.open[:1])])
 
-    def run(self) -> Outcome:
+    def run(self, known: float, most_splits: int | None) -> Outcome:
         """Splits the branch of the least bound until none is left that could hold a better decision."""
-        self._push(self._root(), 0.0, ROOT_ROUNDS)
+        if known >= self.target:
+            return Outcome(self.best, known if self.best is None else self.best.cost, True)
+        self._push(self._root(), known, ROOT_ROUNDS)
         self._tell("first bound")
         if self.open and self.open[0][2].relaxed is not None:
             self._improve(self.open[0][2].relaxed, self.bound, PICKS)
-        while self.open and self.bound < self.target and not self.budget.over:
+            self.master = self.master.thinned(self._worth_trying(self.open[0][2].relaxed, self.bound))
+        for _ in count() if most_splits is None else range(most_splits):
+            if not self.open or self.bound >= self.target or self.budget.over:
+                break
             below, _, branch = heapq.heappop(self.open)
             parts = None if branch.relaxed is None else self._split(branch.bounds, branch.relaxed, below)
             if parts is None:
@@ -138,54 +172,93 @@ class _Tree:
         return Bounds(tuple((0, n) for n in most), (0, sum(self.problem.most)), (0, cap))
 
     def _push(self, bounds: Bounds, known: float, rounds: int) -> None:
-        below, relaxed = self._bound(bounds, known, rounds)
+        below, branch = self._bound(bounds, known, rounds)
         if below < self.target:
             self.made += 1
-            heapq.heappush(self.open, (below, self.made, _Branch(bounds, relaxed)))
+            heapq.heappush(self.open, (below, self.made, branch))
 
-    def _tell(self, stage: str) -> None:
+    def _tell(self, stage: str, bound: float | None = None) -> None:
         best = self.best.cost if self.best else None
-        bound = max(0.0, self.bound if best is None else min(self.bound, best))
+        if bound is None:
+            bound = self.bound
+        bound = max(0.0, bound if best is None else min(bound, best))
         self.budget.tell(best, self.costs.up(bound), stage)
 
-    def _bound(self, bounds: Bounds, known: float, rounds: int) -> tuple[float, Relaxed | None]:
-        """A bound for one branch and its relaxed solution (None when cut off, empty or not finished).
+    def _bound(self, bounds: Bounds, known: float, rounds: int) -> tuple[float, _Branch]:
+        """A bound for one branch, and the branch with its relaxed solution (None when cut off, empty or not finished).
 
         ``rounds`` is how often patterns that turn out not to fit are cut off before branching instead.
         """
         if any(low > high for low, high in (*bounds.sheets, bounds.total, bounds.seams)):
-            return float("inf"), None
+            return float("inf"), _Branch(bounds, None)
         self.master.set_bounds(bounds)
         best_bound = known
         values: list[float] = []
+        since_cut: list[float] = []
+        centre: Duals | None = None
+        proved, share = -float("inf"), 1.0
+        steady = rounds == ROOT_ROUNDS and self.many
         while True:
-            if self.budget.over:
-                return best_bound, None
-            relaxed = self.master.relax()
+            relaxed = None if self.budget.over else self.master.relax()
             if relaxed is None:
-                return best_bound, None
-            lower, fresh = self._price(relaxed, bounds, QUICK_NODES)
+                return best_bound, _Branch(bounds, None)
+            latest = Duals.of(relaxed)
+            duals = latest if centre is None or share == 1.0 else centre.toward(latest, share)
+            lower, fresh = self._price(duals, bounds, self.quick)
+            if lower > proved:
+                centre, proved = duals, lower
+            best_bound = max(best_bound, lower)
+            since_cut.append(relaxed.value)
+            if rounds == ROOT_ROUNDS:
+                # only there is the bound of the branch that of the whole
+                self._tell("first bound", best_bound)
+            if share < 1.0 and lower < self.target and not any(relaxed.gains(self.problem, c) for c in fresh):
+                # these patterns leave the model where it is
+                share = 1.0
+                continue
             cutting = self._worth_cutting(values, rounds)
+            stalled = rounds == ROOT_ROUNDS and _is_stalled(since_cut)
             if (
-                not fresh
+                (stalled or not fresh)
                 and lower < relaxed.value - 1e-3
                 and self._is_time_to_prove(relaxed, values, cutting)
             ):
                 # some search was cut short: now it may take the time that a proof needs
-                lower, fresh = self._price(relaxed, bounds, NODE_LIMIT)
-            best_bound = max(best_bound, lower)
+                duals = latest
+                lower, fresh = self._price(duals, bounds, NODE_LIMIT)
+                best_bound = max(best_bound, lower)
             if best_bound >= self.target:
-                return best_bound, None
-            if fresh:
+                return best_bound, _Branch(bounds, None)
+            if fresh and not stalled:
+                share = STEADY if steady else 1.0
                 continue
+            if duals is latest:
+                bounds = self._shut_dear(bounds, relaxed, lower)
             if rounds == ROOT_ROUNDS and len(values) in IMPROVE_AFTER and self._is_far(relaxed.value):
                 self._improve(relaxed, max(0.0, best_bound), 1)
             if cutting and self._cut_misfits(relaxed.y, relaxed):
                 values.append(relaxed.value)
+                since_cut.clear()
                 continue
             if relaxed.missed > WHOLE and self.master.raise_penalty(self.ceiling):
                 continue
-            return best_bound, relaxed
+            return best_bound, _Branch(bounds, relaxed)
+
+    def _shut_dear(self, bounds: Bounds, relaxed: Relaxed, lower: float) -> Bounds:
+        """The bounds without the choices that no better decision of the branch can hold.
+
+        A decision with a choice costs at least the bound that the duals prove and what the choice costs by them.
+        """
+        if not 0 < lower <= relaxed.value:
+            return bounds
+        # a bound for less than the whole value may have shared out what is missing over all that it adds up
+        dear = lower + relaxed.x_cost * (lower / relaxed.value) > self.target + HAIR
+        shut = bounds.shut.union(np.flatnonzero(dear).tolist())
+        if shut == bounds.shut:
+            return bounds
+        bounds = replace(bounds, shut=shut)
+        self.master.set_bounds(bounds)
+        return bounds
 
     def _is_far(self, value: float) -> bool:
         """True while a better plan seems nearer than a better bound."""
@@ -201,29 +274,27 @@ class _Tree:
         gained = values[-1] - values[-1 - TAIL]
         return len(values) < rounds and gained > TAIL_SHARE * (self.target - values[-1])
 
-    def _price(self, relaxed: Relaxed, bounds: Bounds, nodes: int) -> tuple[float, bool]:
-        """Adds better patterns; returns the bound that the duals prove and whether anything was added."""
-        lower = relaxed.value
-        fresh = False
+    def _price(self, duals: Duals, bounds: Bounds, nodes: int) -> tuple[float, list[Column]]:
+        """The bound that some duals prove, and patterns new to the model that are worth more than their sheet."""
+        excesses: list[Excess] = []
+        fresh: list[Column] = []
         for size, sheet in enumerate(self.problem.sheets):
             most = min(bounds.sheets[size][1], bounds.total[1])
             if most <= 0:
                 continue
-            price = sheet.price - relaxed.size_dual[size]
+            price = sheet.price - duals.size_dual[size]
             # what is worth no more than the price changes nothing, so the search may pass it by
             start = max(0.0, price + 1e-9 * max(1.0, abs(price)))
-            priced = self.search.pricer.price(size, relaxed.worth[size], start, nodes)
-            if self.best is not None and sheet.price > 0:
-                most = min(most, floor(self.best.cost / sheet.price))
-            lower -= most * max(0.0, priced.bound - price)
-            for pattern in priced.patterns:
+            priced = self.search.pricer.price(size, duals.worth[size], start, nodes, self.hurry)
+            excesses.append(Excess(max(0.0, priced.bound - price), sheet.price, most))
+            # where more sheets are asked for than have anything of worth to carry, they stay empty
+            patterns = priced.patterns if priced.patterns or price >= 0 else ((),)
+            for pattern in patterns:
                 if self.master.add((size, pattern)):
-                    self.search.pool[size, pattern] = None
-                    fresh = True
-            if price < 0 and not priced.patterns:
-                # more sheets are asked for than have anything of worth to carry
-                fresh |= self.master.add((size, ()))
-        return lower, fresh
+                    fresh.append((size, pattern))
+        self.search.pool.update(dict.fromkeys(filter(carries_parts, fresh)))
+        spend = self.ceiling if self.best is None else self.best.cost
+        return proved_bound(duals.value, excesses, spend), fresh
 
     def _cut_misfits(self, columns: Mapping[Column, float], relaxed: Relaxed) -> bool:
         """Places the patterns in use for real; True when some did not fit and were cut off.
@@ -321,7 +392,7 @@ class _Tree:
 
     def _worth_trying(self, relaxed: Relaxed, bound: float) -> list[Column]:
         """Known patterns by their reduced cost: none that costs more than the gap can be in a better decision."""
-        gap = self.best.cost - bound if self.best else float("inf")
+        gap = self.target - bound if self.best else float("inf")
         costed = []
         for size, pattern in filter(carries_parts, self.master.columns):
             price = self.problem.sheets[size].price - relaxed.size_dual[size]
@@ -329,7 +400,7 @@ class _Tree:
             if reduced <= gap + HAIR:
                 costed.append((reduced, (size, pattern)))
         costed.sort()
-        return [column for _, column in costed[:900]]
+        return [column for _, column in costed[:MOST_TRIED]]
 
     def _accept(self, decision: Decision) -> None:
         trimmed = self.search.trimmed(decision.choices, decision.sheets)
@@ -371,3 +442,8 @@ class _Tree:
             self.master.add(load)
         self._accept(Decision(choices, loads, 0.0))
         return True
+
+
+def _is_stalled(values: list[float]) -> bool:
+    """True where the last rounds of pricing did next to nothing for the value."""
+    return len(values) > STALL and values[-1 - STALL] - values[-1] < STALL_SHARE * values[-1]

@@ -52,7 +52,13 @@ class Search:
 
     @classmethod
     def of(cls, problem: Problem) -> Search:
-        fitter = Fitter(problem.sheets, problem.classes, problem.edge_to_edge, problem.longest_cut)
+        fitter = Fitter(
+            problem.sheets,
+            problem.classes,
+            problem.edge_to_edge,
+            problem.longest_cut,
+            spacing=problem.spacing,
+        )
         search = cls(problem, fitter, Pricer(problem))
         for size, sheet in enumerate(problem.sheets):
             for k, part in enumerate(problem.classes):
@@ -88,7 +94,7 @@ class Search:
         self.pricer.learn_misfit(size, misfit)
 
     def _area(self, k: int) -> int:
-        return self.problem.classes[k].length * self.problem.classes[k].width
+        return self.problem.classes[k].area
 
     def _shortened(self, size: int, misfit: Pattern, k: int) -> Pattern:
         """The misfit with the parts of a class as short as they can be while it still is one, by halving."""

@@ -10,14 +10,14 @@ function with a parameter; the identity gives the area.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.problem import PartClass, SheetSize
+from nesting.problem import PartClass, SheetSize, small_classes
 
 SCALE = 10**7
 """Rows are scaled to this capacity and their weights rounded down, which only widens them."""
@@ -33,11 +33,16 @@ MOST_ROWS = 100
 
 @dataclass(frozen=True)
 class SheetRows:
-    """Knapsack rows of one sheet size: ``weight[i, r]`` of placing i, capacity `SCALE` in each row, row 0 the area."""
+    """Knapsack rows of one sheet size: ``weight[i, r]`` of placing i, capacity `SCALE` in each row, row 0 the area.
+
+    ``along`` and ``across`` are those of the largest rectangle that the placing surely takes among those that are
+    ``large``: too large to lie in a hole of another.
+    """
 
     owner: NDArray[np.int64]
     along: NDArray[np.int64]
     across: NDArray[np.int64]
+    large: NDArray[np.bool_]
     weight: NDArray[np.int64]
 
 
@@ -45,19 +50,38 @@ def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
     """The rows of a sheet size over every way a part of some class can lie on it."""
     placings = [(k, a, b) for k, part in enumerate(classes) for a, b in part.placings(sheet)]
     owner = np.array([k for k, _, _ in placings], np.int64)
-    along = np.array([a for _, a, _ in placings], np.int64)
-    across = np.array([b for _, _, b in placings], np.int64)
     if not placings:
-        return SheetRows(owner, along, across, np.zeros((0, 1), np.int64))
+        return SheetRows(owner, owner, owner, owner > 0, np.zeros((0, 1), np.int64))
+    small = small_classes(classes)
+    large = np.array([k not in small for k in owner], np.bool_)
+    rows, along, across = _products(sheet, [classes[k].taken(a, b, filled=True) for k, a, b in placings])
+    if small:
+        # what lies in a hole of another part has no room of its own: either it does not count, or holes do not
+        net, _, _ = _products(sheet, [classes[k].taken(a, b) for k, a, b in placings])
+        rows = np.concatenate([net[:1], rows * large, net[1:]])
+    rows[0] = [classes[k].area / (sheet.length * sheet.width) for k in owner]
+    return SheetRows(owner, along, across, large, _whole(_undominated(rows)[:MOST_ROWS]))
+
+
+def _products(
+    sheet: SheetSize, taken: Sequence[Sequence[tuple[int, int]]]
+) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]:
+    """A row for each pair of functions, and the first rectangle that each placing takes.
+
+    What fits on a sheet fits with all its rectangles, so a placing weighs what these do together.
+    """
+    first = np.cumsum([0, *(len(own) for own in taken[:-1])])
+    along = np.array([a for own in taken for a, _ in own], np.int64)
+    across = np.array([b for own in taken for _, b in own], np.int64)
     lengthwise = _undominated(np.array(_functions(sheet.length, along)))
     crosswise = _undominated(np.array(_functions(sheet.width, across)))
-    rows = _undominated(np.array([f * g for f in lengthwise for g in crosswise]))[:MOST_ROWS]
-    return SheetRows(owner, along, across, _whole(rows))
+    rows = np.array([np.add.reduceat(f * g, first) for f in lengthwise for g in crosswise])
+    return rows, along[first], across[first]
 
 
 def with_rows(rows: SheetRows, more: NDArray[np.float64]) -> SheetRows:
     """The same with further rows, given as shares of 1 for every placing."""
-    return SheetRows(rows.owner, rows.along, rows.across, np.hstack([rows.weight, _whole(more)]))
+    return replace(rows, weight=np.hstack([rows.weight, _whole(more)]))
 
 
 def _whole(shares: NDArray[np.float64]) -> NDArray[np.int64]:

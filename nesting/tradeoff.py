@@ -30,10 +30,13 @@ class Trade:
         return best
 
 
-LONGEST_POINT = 20.0
-"""Seconds for one point at the most, so that a job without a time limit ends too."""
+LONGEST, LONGEST_POINT = 20.0, 8.0
+"""Seconds for all points and for one at the most, so that a job without a time limit ends too."""
 
 MOST_POINTS = 12
+
+MOST_SPLITS = 10
+"""Splits of branches for one point: a point that these do not prove keeps its gap."""
 
 
 def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
@@ -45,9 +48,13 @@ def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
         return Trade()
     # what these searches find is the cost of sheets alone: the caller goes on seeing the plan's own cost
     budget.tell(outcome.best.cost, outcome.bound, "trade-off")
-    budget = Budget(replace(budget.limits, on_progress=None), budget.left)
+    budget = Budget(replace(budget.limits, on_progress=None), min(LONGEST, budget.left))
     cheapest = solve(
-        search, Aim(seams_count=False), _recosted(search, outcome.best), budget.share(0.3, LONGEST_POINT)
+        search,
+        Aim(seams_count=False),
+        _recosted(search, outcome.best),
+        budget.share(0.3, LONGEST_POINT),
+        most_splits=MOST_SPLITS,
     )
     if cheapest.best is None:
         return Trade()
@@ -60,16 +67,23 @@ def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
         fitting = [d for d in known if search.seams(d.choices) <= seams]
         start = min((_recosted(search, d) for d in fitting), key=lambda d: d.cost, default=None)
         share = budget.share(1 / (last - seams + 2), LONGEST_POINT)
-        result = solve(search, Aim(seams_count=False, seam_cap=seams), start, share)
+        least = max(cheapest.bound, _left_for_sheets(search, outcome.bound, seams))
+        result = solve(search, Aim(seams_count=False, seam_cap=seams), start, share, least, MOST_SPLITS)
         if result.best is not None:
             known.append(result.best)
-            bound = max(result.bound, cheapest.bound)
             decisions.append(result.best)
-            points.append(TradePoint(seams, result.best.cost, min(bound, result.best.cost)))
+            points.append(TradePoint(seams, result.best.cost, min(result.bound, result.best.cost)))
             if result.best.cost <= cheapest.best.cost + 1e-9:
                 break
         seams += 1
     return Trade(tuple(points), tuple(decisions))
+
+
+def _left_for_sheets(search: Search, bound: float, seams: int) -> float:
+    """What sheets cost at least with no more than so many seams, as no plan costs less than the bound with them."""
+    if any(choice.seam_cost for choice in search.problem.choices):
+        return 0.0
+    return bound - seams * search.problem.seam_cost
 
 
 def _recosted(search: Search, decision: Decision) -> Decision:

@@ -19,7 +19,8 @@ BAYS = rows_of_bays([(5, 5, 5)], 8, [SheetSize(15, 8, 1.0)], turnable=False)
 
 def relaxed(problem: Problem, y: dict[Column, float], x: list[float] | None = None) -> Relaxed:
     sizes, classes = len(problem.sheets), len(problem.classes)
-    return Relaxed(0.0, np.zeros((sizes, classes)), np.zeros(sizes), np.array(x or []), y, 0.0)
+    chosen = np.array(x or [])
+    return Relaxed(0.0, np.zeros((sizes, classes)), np.zeros(sizes), chosen, y, 0.0, np.zeros_like(chosen))
 
 
 def open_bounds(problem: Problem) -> Bounds:

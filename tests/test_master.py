@@ -67,6 +67,22 @@ def test_pattern_is_added_once_and_can_be_dropped() -> None:
     assert value(master) == pytest.approx(24.0)
 
 
+def test_thinned_model_knows_the_kept_patterns_only() -> None:
+    problem = equal_parts(2)
+    thinned = master_of(problem, (0, ALONE), (0, PAIR)).thinned([(0, ALONE)])
+    thinned.set_bounds(open_bounds(problem))
+    assert list(thinned.columns) == [(0, ALONE)]
+    assert value(thinned) == pytest.approx(24.0)
+
+
+def test_a_pattern_gains_where_it_carries_more_than_its_sheet_costs() -> None:
+    problem = equal_parts(3)
+    relaxed = master_of(problem, (0, ALONE)).relax()
+    assert relaxed is not None
+    assert relaxed.gains(problem, (0, PAIR))
+    assert not relaxed.gains(problem, (0, ALONE))
+
+
 def test_branch_bounds_numbers_of_sheets() -> None:
     problem = equal_parts(4, SheetSize(10, 8, 12.0), SheetSize(5, 8, 8.0))
     master = master_of(problem, (0, PAIR), (1, ALONE))
@@ -133,6 +149,22 @@ def test_cells_are_closed_and_seams_paid() -> None:
     whole = problem.choices.index(next(choice for choice in problem.choices if len(choice.cells) == 2))
     master.set_bounds(replace(open_bounds(problem), seams=(0, 0), shut=frozenset({whole})))
     assert value(master) >= PENALTY
+
+
+def test_a_choice_costs_by_the_duals_no_more_than_it_adds_to_the_value() -> None:
+    problem = two_panels()
+    bounds = open_bounds(problem)
+    master = master_of(problem, *[(0, ((k, 1),)) for k in range(len(problem.classes))])
+    relaxed = master.relax()
+    assert relaxed is not None
+    for p in range(len(problem.choices)):
+        others = frozenset(
+            q
+            for q, choice in enumerate(problem.choices)
+            if q != p and set(choice.cells) & set(problem.choices[p].cells)
+        )
+        master.set_bounds(replace(bounds, shut=others))
+        assert value(master) >= relaxed.value + relaxed.x_cost[p] - 1e-6
 
 
 def test_picked_choice_is_the_cheapest_whole_one() -> None:

@@ -219,3 +219,22 @@ def test_part_that_may_turn_is_refused_only_if_every_way_is() -> None:
     # turned, the low part is 2 long, and 4 + 4 + 2 fill the sheet
     pricer = Pricer(packing([SHEET], [(part(4, 8), 2), (part(3, 2, True), 1)]))
     assert not pricer.refuse(0, ((0, 2), (1, 1)))
+
+
+def test_a_long_search_ends_with_the_best_pattern_and_a_short_one_above_it() -> None:
+    # parts as wide as the sheet lie one after the other, so the best pattern is the best filling of one length
+    length = 4999
+    lengths = [503 + 37 * i + i * i % 11 for i in range(24)]
+    worth = [1.0 * own + (7 * i) % 13 for i, own in enumerate(lengths)]
+    problem = packing([SheetSize(length, 10, 1.0)], [(part(own, 10, False), 2) for own in lengths])
+    filled = [0.0] * (length + 1)
+    for own, value in zip(lengths, worth, strict=True):
+        for _ in range(2):
+            for room in range(length, own - 1, -1):
+                filled[room] = max(filled[room], filled[room - own] + value)
+    pricer = Pricer(problem)
+    searched = pricer.price(0, np.array(worth), 0.0, hurry=10**9)
+    assert searched.bound == pytest.approx(filled[length])
+    assert worth_of(searched.patterns[-1], worth) == pytest.approx(filled[length])
+    for nodes in (100, 400, 1000):
+        assert pricer.price(0, np.array(worth), 0.0, nodes).bound >= filled[length] - 1e-6

@@ -400,3 +400,23 @@ def test_plan_that_costs_nothing_is_proved_at_once() -> None:
     assert outcome.proved
     assert outcome.best is not None
     assert outcome.best.cost == 0.0
+
+
+def test_a_plan_that_costs_what_is_known_to_be_least_is_proved_without_a_search() -> None:
+    problem = packing([SheetSize(10, 8, 5.0)], [(part(6, 5, True), 2)])
+    search = Search.of(problem)
+    first = search.first(Budget.of(SolveLimits()))
+    assert first is not None
+    told: list[Progress] = []
+    budget = Budget.of(SolveLimits(on_progress=told.append))
+    outcome = solve(search, Aim(), first, budget, known=first.cost)
+    assert (outcome.proved, outcome.best, outcome.bound, told) == (True, first, first.cost, [])
+
+
+@settings(deadline=None, max_examples=25)
+@given(bodies(), AIMS)
+def test_without_a_split_the_bound_still_holds(problem: Problem, aim: Aim) -> None:
+    least = least_cost(problem, fits_of(problem), aim.seams_count, aim.seam_cap)
+    limits = Budget.of(SolveLimits(time_limit=SECONDS))
+    outcome = solve(Search.of(problem), aim, None, limits, most_splits=0)
+    assert outcome.bound <= (float("inf") if least is None else least + CLOSE)
