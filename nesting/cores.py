@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,20 +35,62 @@ def inner_rectangles(outline: Ring, holes: Sequence[Ring] = (), most: int = 4) -
     Every one is the largest there is on lines through the outline's corners and points of its slanted edges, once
     those before it are taken.
     """
-    metal = as_polygon(outline, holes, FLATTENING)
-    rings = [outline, *holes]
-    smaller = 2 * FLATTENING if any(bulge for ring in rings for _, _, bulge in ring) else 0.0
-    points = [point for ring in rings for point in _grid_points(ring)]
-    xs, ys = _lines(x for x, _ in points), _lines(y for _, y in points)
-    free = _inside(metal, xs, ys)
+    grid = _Grid.of(outline, holes)
+    free = grid.free.copy()
     found: list[Size] = []
     while len(found) < most and free.any():
-        i0, i1, j0, j1 = _largest(free, np.diff(xs), np.diff(ys))
+        block = _largest(free, np.diff(grid.xs), np.diff(grid.ys))
+        i0, i1, j0, j1 = block
         free[i0:i1, j0:j1] = False
-        along, across = xs[i1] - xs[i0] - smaller, ys[j1] - ys[j0] - smaller
-        if min(along, across) > 0:
-            found.append((float(along), float(across)))
+        found += grid.sizes([block])
     return tuple(found)
+
+
+def slabs(outline: Ring, holes: Sequence[Ring] = ()) -> tuple[tuple[Size, ...], tuple[Size, ...]]:
+    """Sizes in mm of rectangles in the metal that stand beside one another, and of others that lie on one another.
+
+    Each set is free of overlaps; they tell how tall the part is along its length, and how long over its height.
+    """
+    grid = _Grid.of(outline, holes)
+    upright = [(i0, i1, j0, j1) for i0, i1, runs in _alike(grid.free) for j0, j1 in runs]
+    level = [(i0, i1, j0, j1) for j0, j1, runs in _alike(grid.free.T) for i0, i1 in runs]
+    return tuple(grid.sizes(upright)), tuple(grid.sizes(level))
+
+
+@dataclass(frozen=True)
+class _Grid:
+    """Lines through the corners of an outline, and which cells between them lie in the metal."""
+
+    xs: NDArray[np.float64]
+    ys: NDArray[np.float64]
+    free: NDArray[np.bool_]
+    smaller: float
+
+    @classmethod
+    def of(cls, outline: Ring, holes: Sequence[Ring]) -> _Grid:
+        rings = [outline, *holes]
+        points = [point for ring in rings for point in _grid_points(ring)]
+        xs, ys = _lines(x for x, _ in points), _lines(y for _, y in points)
+        curved = any(bulge for ring in rings for _, _, bulge in ring)
+        free = _inside(as_polygon(outline, holes, FLATTENING), xs, ys)
+        return cls(xs, ys, free, 2 * FLATTENING if curved else 0.0)
+
+    def sizes(self, blocks: Iterable[tuple[int, int, int, int]]) -> list[Size]:
+        """Sizes of blocks of cells, those that flattening could leave nothing of left out."""
+        sizes = [
+            (float(self.xs[i1] - self.xs[i0]) - self.smaller, float(self.ys[j1] - self.ys[j0]) - self.smaller)
+            for i0, i1, j0, j1 in blocks
+        ]
+        return [size for size in sizes if min(size) > 0]
+
+
+def _alike(free: NDArray[np.bool_]) -> Iterator[tuple[int, int, list[tuple[int, int]]]]:
+    """Ranges of the first index over which the same cells are free, with the runs of free cells there."""
+    start = 0
+    for i in range(1, len(free) + 1):
+        if i == len(free) or (free[i] != free[start]).any():
+            yield start, i, _runs(free[start])
+            start = i
 
 
 def _grid_points(ring: Ring) -> Iterator[tuple[float, float]]:

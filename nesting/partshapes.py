@@ -10,10 +10,21 @@ from dataclasses import dataclass
 from functools import lru_cache
 from math import floor
 
-from nesting.cores import FLATTENING, Size, inner_rectangles
+from nesting.cores import FLATTENING, Size, inner_rectangles, slabs
 from nesting.job import CutMethod, Job, Turn
-from nesting.outline import Ring, as_polygon, bounds, counter_clockwise, mirrored, moved, rectangle, turned
-from nesting.problem import PartClass, PartShape
+from nesting.outline import (
+    Ring,
+    arc_centre,
+    as_polygon,
+    bounds,
+    counter_clockwise,
+    edges,
+    mirrored,
+    moved,
+    rectangle,
+    turned,
+)
+from nesting.problem import Cores, PartClass, PartShape
 from nesting.sizes import part_class
 from shared.units import UNITS_PER_MM
 
@@ -34,6 +45,9 @@ TURNS = {
     Turn.ANY: (0.0, 90.0, 180.0, 270.0),
 }
 """Degrees in which parts are tried; for ``any`` too, since all bounds are for upright rectangles."""
+
+ROUND = 0.25
+"""Corners rounded by no more than this share of the shorter side are planned as square: little is lost by it."""
 
 SAME = 1e-6
 """mm: outlines this near are one and the same."""
@@ -60,8 +74,17 @@ AS_DRAWN = Orientation()
 
 
 def is_plain(outline: Ring, holes: Sequence[Ring]) -> bool:
-    """True for an upright rectangle without holes."""
-    return not holes and set(outline) == set(rectangle(*bounds(outline)))
+    """True for an upright rectangle without holes; small round corners count as square ones."""
+    if holes:
+        return False
+    box = bounds(outline)
+    if set(outline) == set(rectangle(*box)):
+        return True
+    radii = [arc_centre(start, end)[2] for start, end in edges(outline) if start[2]]
+    if not radii or radii[0] > ROUND * min(box[2] - box[0], box[3] - box[1]):
+        return False
+    rounded = rectangle(*box, radii[0])
+    return len(outline) == len(rounded) and set(_noiseless(outline)) == set(_noiseless(rounded))
 
 
 def class_and_orientation(
@@ -115,8 +138,7 @@ def _shape_class(job: Job, outline: Ring, holes: tuple[Ring, ...]) -> tuple[Part
     filled = _cores_taken(rings[0], (), job.cutting.spacing)
     if len(turns) == 4 and whole.length == whole.width:
         # such a class lies one way only by its extent, its cores either way
-        cores = tuple((min(core), min(core)) for core in cores)
-        filled = tuple((min(core), min(core)) for core in filled)
+        cores, filled = _squares(cores), _squares(filled)
     shape = PartShape(
         outline=rings[0],
         holes=tuple(rings[1:]),
@@ -133,11 +155,11 @@ def _laid(orientation: Orientation, outline: Ring, holes: Iterable[Ring]) -> lis
     """The rings so oriented, the extent's lower left corner at (0, 0), each begun at its lowest, leftmost vertex."""
     rings = [orientation.of(counter_clockwise(ring)) for ring in (outline, *holes)]
     x0, y0, _, _ = bounds(rings[0])
-    laid = [_begun(_rounded(moved(ring, -x0, -y0))) for ring in rings]
+    laid = [_begun(_noiseless(moved(ring, -x0, -y0))) for ring in rings]
     return [laid[0], *sorted(laid[1:])]
 
 
-def _rounded(ring: Ring) -> Ring:
+def _noiseless(ring: Ring) -> Ring:
     """Coordinates free of the noise of sums, so that equal parts are equal."""
     return tuple((round(x, 7) + 0.0, round(y, 7) + 0.0, round(bulge, 10) + 0.0) for x, y, bulge in ring)
 
@@ -170,12 +192,23 @@ def _area_taken(outline: Ring, holes: Sequence[Ring], spacing: float) -> int:
     return max(0, floor(float(grown - rim) * UNITS_PER_MM**2 * (1 - 1e-12)))
 
 
-def _cores_taken(outline: Ring, holes: Sequence[Ring], spacing: float) -> tuple[tuple[int, int], ...]:
-    """Sizes in solver units of the rectangles inside the part, rounded down.
+def _cores_taken(outline: Ring, holes: Sequence[Ring], spacing: float) -> tuple[Cores, ...]:
+    """Rectangles inside the part: the largest ones, those beside one another, those on one another."""
+    return tuple(
+        _in_units(cores, spacing) for cores in (inner_rectangles(outline, holes), *slabs(outline, holes))
+    )
+
+
+def _in_units(cores: Sequence[Size], spacing: float) -> Cores:
+    """Sizes in solver units, rounded down.
 
     One alone grows by its share of the spacing; several would grow into one another.
     """
-    cores = inner_rectangles(outline, holes)
     more = CORE * spacing if len(cores) == 1 else 0.0
-    sizes = [tuple(floor((side + more) * UNITS_PER_MM + 1e-6) for side in core) for core in cores]
+    sizes = [[floor((side + more) * UNITS_PER_MM + 1e-6) for side in core] for core in cores]
     return tuple((a, b) for a, b in sizes) or ((1, 1),)
+
+
+def _squares(sets: Sequence[Cores]) -> tuple[Cores, ...]:
+    """The largest squares in the rectangles of each set."""
+    return tuple(tuple((min(core), min(core)) for core in cores) for cores in sets)

@@ -78,14 +78,21 @@ def cut_within(sheets: Sequence[SheetSize], longest: int | None) -> tuple[SheetS
     return tuple(replace(sheet, longest_cut=longest) for sheet in sheets)
 
 
+Cores = tuple[tuple[int, int], ...]
+"""Rectangles (along, across) in solver units that do not overlap."""
+
+CORE_SETS = 3
+"""Sets of cores that each shape has."""
+
+
 @dataclass(frozen=True)
 class PartShape:
     """The true shape of a class that is no plain rectangle, in mm, the lower left corner of its extent at (0, 0).
 
     ``turns`` are the degrees in which it may lie, ``flip`` whether face down too.  What it surely takes of a sheet
-    serves bounds: ``area`` in square solver units, and ``cores``, rectangles (along, across) in solver units that
-    lie in it side by side, the largest first; both with their share of the spacing.  ``filled`` are cores of the
-    shape with its holes filled.
+    serves bounds: ``area`` in square solver units, and sets of ``cores``, rectangles (along, across) in solver units
+    of which those of one set lie in it without overlap; all with their share of the spacing.  ``filled`` are cores of
+    the shape with its holes filled, the largest rectangle of all in the first place of the first set.
     """
 
     outline: Ring
@@ -93,8 +100,8 @@ class PartShape:
     turns: tuple[float, ...]
     flip: bool
     area: int
-    cores: tuple[tuple[int, int], ...]
-    filled: tuple[tuple[int, int], ...]
+    cores: tuple[Cores, ...]
+    filled: tuple[Cores, ...]
 
 
 @dataclass(frozen=True)
@@ -114,16 +121,19 @@ class PartClass:
         ways = [(self.length, self.width)] + ([(self.width, self.length)] if self.turnable else [])
         return tuple((a, b) for a, b in ways if sheet.frees(a, b))
 
-    def taken(self, along: int, across: int, *, filled: bool = False) -> tuple[tuple[int, int], ...]:
-        """Rectangles (along, across) that the part surely takes when it lies so: itself, or the cores of its shape.
+    def taken(self, along: int, across: int, *, filled: bool = False) -> tuple[Cores, ...]:
+        """Sets of rectangles that the part surely takes when it lies so: itself, or the cores of its shape.
 
         With ``filled`` its holes are taken too, as among parts that are all too large for any hole.
         """
         if self.shape is None:
-            return ((along, across),)
+            return (((along, across),),) * CORE_SETS
         lies = (along, across) == (self.length, self.width)
-        cores = self.shape.filled if filled else self.shape.cores
-        return tuple((a, b) if lies else (b, a) for a, b in cores)
+        sets = self.shape.filled if filled else self.shape.cores
+        if lies:
+            return sets
+        first, upright, level = (tuple((b, a) for a, b in cores) for cores in sets)
+        return first, level, upright
 
     def may_lie_in(self, other: PartClass) -> bool:
         """True where the part might lie in a hole of the other one, by their extents."""

@@ -56,7 +56,7 @@ def cores_of(classes: Sequence[PartClass]) -> tuple[PartClass, ...]:
 @lru_cache(maxsize=10)
 def _cores(classes: tuple[PartClass, ...]) -> tuple[PartClass, ...]:
     return tuple(
-        kind if kind.shape is None else PartClass(*kind.shape.filled[0], kind.turnable) for kind in classes
+        kind if kind.shape is None else PartClass(*kind.shape.filled[0][0], kind.turnable) for kind in classes
     )
 
 

@@ -17,7 +17,7 @@ from math import ceil
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.problem import PartClass, SheetSize, small_classes
+from nesting.problem import Cores, PartClass, SheetSize, small_classes
 
 SCALE = 10**7
 """Rows are scaled to this capacity and their weights rounded down, which only widens them."""
@@ -54,19 +54,26 @@ def sheet_rows(sheet: SheetSize, classes: Sequence[PartClass]) -> SheetRows:
         return SheetRows(owner, owner, owner, owner > 0, np.zeros((0, 1), np.int64))
     small = small_classes(classes)
     large = np.array([k not in small for k in owner], np.bool_)
-    rows, along, across = _products(sheet, [classes[k].taken(a, b, filled=True) for k, a, b in placings])
+    area = np.array([classes[k].area / (sheet.length * sheet.width) for k in owner])
+    filled = [classes[k].taken(a, b, filled=True) for k, a, b in placings]
+    families = [_products(sheet, own) * large for own in _families(filled)]
     if small:
         # what lies in a hole of another part has no room of its own: either it does not count, or holes do not
-        net, _, _ = _products(sheet, [classes[k].taken(a, b) for k, a, b in placings])
-        rows = np.concatenate([net[:1], rows * large, net[1:]])
-    rows[0] = [classes[k].area / (sheet.length * sheet.width) for k in owner]
-    return SheetRows(owner, along, across, large, _whole(_undominated(rows)[:MOST_ROWS]))
+        net = [classes[k].taken(a, b) for k, a, b in placings]
+        families += [_products(sheet, own) for own in _families(net)]
+    rows = _undominated(np.concatenate([area[None, :], *families]))[:MOST_ROWS]
+    along, across = (np.array([sets[0][0][axis] for sets in filled], np.int64) for axis in (0, 1))
+    return SheetRows(owner, along, across, large, _whole(rows))
 
 
-def _products(
-    sheet: SheetSize, taken: Sequence[Sequence[tuple[int, int]]]
-) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.int64]]:
-    """A row for each pair of functions, and the first rectangle that each placing takes.
+def _families(taken: Sequence[Sequence[Cores]]) -> list[list[Cores]]:
+    """The sets of rectangles by their number, each once: for plain rectangles they are all the same."""
+    families = [list(sets) for sets in zip(*taken, strict=True)]
+    return [own for i, own in enumerate(families) if own not in families[:i]]
+
+
+def _products(sheet: SheetSize, taken: Sequence[Cores]) -> NDArray[np.float64]:
+    """A row for each pair of functions.
 
     What fits on a sheet fits with all its rectangles, so a placing weighs what these do together.
     """
@@ -75,8 +82,7 @@ def _products(
     across = np.array([b for own in taken for _, b in own], np.int64)
     lengthwise = _undominated(np.array(_functions(sheet.length, along)))
     crosswise = _undominated(np.array(_functions(sheet.width, across)))
-    rows = np.array([np.add.reduceat(f * g, first) for f in lengthwise for g in crosswise])
-    return rows, along[first], across[first]
+    return np.array([np.add.reduceat(f * g, first) for f in lengthwise for g in crosswise])
 
 
 def with_rows(rows: SheetRows, more: NDArray[np.float64]) -> SheetRows:
