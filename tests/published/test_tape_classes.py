@@ -6,10 +6,9 @@ from math import hypot
 
 import pytest
 
-from nesting.readings import length_of
+from nesting.readings import TapeReadings, length_of
 from nesting.tapeaccuracy import TapeClass, tape_error
 from nesting.taping import adjust
-from nesting.readings import TapeReadings
 
 INCH = 25.4
 
