@@ -27,9 +27,6 @@ from nesting.kernels_places import (
 
 NOW, BEST = 0, 1
 
-AHEAD = 3
-"""Parts of which the one that fits best is put first, in every second round."""
-
 BLINK = 0.02
 """How often a place is passed over."""
 
@@ -100,14 +97,6 @@ def _thin_out(given: Any, load: Any, run: Any, s: int) -> None:
 
 
 @njit(cache=True)
-def _removed(queue: Any, n: int, i: int) -> int:
-    """Closes up a queue of n after entry i has left it; its new length."""
-    for j in range(i, n - 1):
-        queue[j] = queue[j + 1]
-    return n - 1
-
-
-@njit(cache=True)
 def fill(
     shapes: Any,
     tables: Any,
@@ -116,40 +105,27 @@ def fill(
     run: Any,
     open_sheets: Any,
     order: int,
-    ahead: int,
     rule: int,
     blink: float,
 ) -> Any:
-    """Puts waiting parts on the open sheets, each where its place is best; the tables, and the weight that waits.
-
-    Of the ``ahead`` parts that are next in order, the one that fits best is put first.
-    """
+    """Puts waiting parts on the open sheets, each where its place is best; the tables, and the weight that waits."""
     rng, weights = run[0], run[2]
     n = _sorted_waiting(shapes, given, load, run, order, blink)
     left = 0.0
-    queue = run[3]
-    while n > 0:
-        best, best_i, best_s, best_q, best_x, best_y = NO_PLACE, -1, -1, -1, 0.0, 0.0
-        i = 0
-        while i < min(n, ahead):
-            part, found = queue[i], False
-            for k in range(open_sheets.shape[0]):
-                s = open_sheets[k]
-                tables, score, q, x, y = best_place(
-                    shapes, tables, load, s, given[0][s], given[1][part], rule, blink, rng
-                )
-                found |= q >= 0
-                if score < best:
-                    best, best_i, best_s, best_q, best_x, best_y = score, i, s, q, x, y
-            if found:
-                i += 1
-                continue
-            # where there is no room now, there will be none later
+    for i in range(n):
+        part = run[3][i]
+        best, best_s, best_q, best_x, best_y = NO_PLACE, -1, -1, 0.0, 0.0
+        for k in range(open_sheets.shape[0]):
+            s = open_sheets[k]
+            tables, score, q, x, y = best_place(
+                shapes, tables, load, s, given[0][s], given[1][part], rule, blink, rng
+            )
+            if score < best:
+                best, best_s, best_q, best_x, best_y = score, s, q, x, y
+        if best_s >= 0:
+            put(load, best_s, part, best_q, best_x, best_y)
+        else:
             left += weights[part]
-            n = _removed(queue, n, i)
-        if best_i >= 0:
-            put(load, best_s, queue[best_i], best_q, best_x, best_y)
-            n = _removed(queue, n, best_i)
     return tables, left
 
 
@@ -187,11 +163,8 @@ def rounds(
             _thin_out(given, load, run, two[1])
             opened = 2
         draw = chance(rng)
-        ahead = AHEAD if chance(rng) < 0.5 else 1
         order = LARGE if draw < 0.5 else (LONG if draw < 0.7 else MIXED)
-        tables, left = fill(
-            shapes, tables, given, load, run, two[:opened], order, ahead, TOUCHING, BLINK
-        )
+        tables, left = fill(shapes, tables, given, load, run, two[:opened], order, TOUCHING, BLINK)
         if left <= money[NOW] * (1.0 + slack * chance(rng)):
             area = _waiting(load, given[2])
             if area < money[BEST]:

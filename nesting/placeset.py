@@ -12,7 +12,7 @@ from nesting.shapefilling import HAIR, Filling, Laid, PiecePlace, ShapeSet, fill
 from nesting.shapes import ARC_TOLERANCE, ShapePiece
 
 ROUNDS = 1_000
-"""About a second for a set of ten parts."""
+"""About half a second for a set of ten parts."""
 
 NODES_PER_ROUND = 4
 """Steps in a search without waste that take about as long as a round."""

@@ -20,7 +20,7 @@ from nesting.kernels_shapefill import LARGE, LONG, copy_load, fill, rounds
 from nesting.nofit import NoFits, inner_fit
 from nesting.shapes import ARC_TOLERANCE, Looks, Pose, ShapePiece, looks, poses
 
-ROUNDS_AT_ONCE = 20
+ROUNDS_AT_ONCE = 10
 """Rounds between two looks at the budget."""
 
 SLACK, LEAST_SLACK = 0.06, 0.004
@@ -28,6 +28,9 @@ SLACK, LEAST_SLACK = 0.06, 0.004
 
 ROOT_NODES = 120
 """Steps that a first part is given in a search for a sheet without waste; twice as many in each turn."""
+
+MOST_NODES = 4_000
+"""But no more than this: the budget is looked at only in between."""
 
 HAIR = 1e-9
 
@@ -199,7 +202,6 @@ class Filling:
             self.run,
             np.array([sheet]),
             order,
-            1,
             rule,
             blink,
         )
@@ -259,5 +261,5 @@ def filled_without_waste(
             if found is not None:
                 return tuple(Laid(0, *one) for one in found)
             made += nodes
-        nodes *= 2
+        nodes = min(2 * nodes, MOST_NODES)
     return None

@@ -123,7 +123,7 @@ def test_what_is_missing_is_said_with_the_way_to_point_to_it(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv(data.VARIABLE, str(tmp_path))
-    with pytest.raises(data.DataMissing, match=r"rectangles/none\.json is missing.*Set RESKIN_BENCH_DATA to"):
+    with pytest.raises(data.DataMissing, match=r"none\.json is missing.*Set RESKIN_BENCH_DATA to"):
         data.instances("none.json")
 
 

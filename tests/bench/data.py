@@ -64,8 +64,7 @@ def data_file(name: str) -> Path:
             return path
     where = f"{given} (from {VARIABLE})" if given else f"{USUAL.as_posix()} beside the repository"
     raise DataMissing(
-        f"rectangles/{name} is missing: looked in {where}. "
-        f"Set {VARIABLE} to the folder that holds rectangles/{name}."
+        f"{name} is missing: looked in {where}. Set {VARIABLE} to the folder that holds {name}."
     )
 
 

@@ -7,13 +7,16 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from typing import TypeVar
 
 from nesting.limits import SolveLimits
 from nesting.packer import Piece, Sheet, pack_rectangles
+from nesting.placeset import place_set
 from nesting.plan import Status
+from nesting.shapepacker import pack_shapes
+from nesting.shapes import ShapePiece
 from shared.errors import PlannerError, PlanRejected
 from tests.bench.layout_check import HAIR, packing_faults
 from tests.bench.table import milliseconds
@@ -138,3 +141,6 @@ def _warm() -> None:
         sheets = (Sheet(10, 7, price=1.0), Sheet(8, 6, price=0.8))
         pieces = (Piece(6, 4, 3), Piece(5, 3, 4), Piece(3, 3, 3, turn=False), Piece(2, 1, 5))
         pack_rectangles(sheets, pieces, edge_to_edge=edge_to_edge, limits=SolveLimits(time_limit=60.0))
+    half = ShapePiece(((0.0, 0.0, 0.0), (6.0, 0.0, 0.0), (0.0, 4.0, 0.0)))
+    place_set(6.0, 4.0, [replace(half, quantity=2)])
+    pack_shapes([Sheet(10, 7)], [replace(half, quantity=3)], limits=SolveLimits(time_limit=10.0))
