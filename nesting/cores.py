@@ -128,6 +128,7 @@ def _largest(
 ) -> tuple[int, int, int, int]:
     """The largest block of free cells as ranges of both indices."""
     best, found = 0.0, (0, 0, 0, 0)
+    total = float(high.sum())
     for i0 in range(len(wide)):
         open_ = np.ones(len(high), bool)
         for i1 in range(i0, len(wide)):
@@ -135,6 +136,10 @@ def _largest(
             if not open_.any():
                 break
             along = float(wide[i0 : i1 + 1].sum())
+            # where the next column is as free as this block, the wider one is larger
+            goes_on = i1 + 1 < len(wide) and not (open_ & ~free[i1 + 1]).any()
+            if goes_on or along * total <= best:
+                continue
             for j0, j1 in _runs(open_):
                 area = along * float(high[j0:j1].sum())
                 if area > best:

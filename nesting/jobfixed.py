@@ -11,8 +11,8 @@ from nesting.fixing import fixed_block, strip_heights
 from nesting.job import Fixed, FixedPanel, FixedPatch, FixedState, FixedStrip, Job, Patch, Side
 from nesting.jobreading import Fields, JobReader
 from nesting.outline import bounds
-from nesting.panels import block_candidate, may_end_on_level, may_end_on_post
-from nesting.seams import face_needed, seam_lines
+from nesting.panels import Block, block_candidate, may_end_on_level, may_end_on_post
+from nesting.seams import SeamLines, face_needed, seam_lines, window_zone
 from nesting.sizes import fits_some_stock, quarter_turns
 from shared.units import SNAP_MM, format_length
 
@@ -94,13 +94,36 @@ def check_against_job(found: FixedEntries, job: Job, reader: JobReader) -> None:
                 reader.reject(entry.at(key), entry.written(key), f"{remedy}; end the panel on another post")
         for key, level in (("from_rail", block.first_row - 1), ("to_rail", block.last_row)):
             if not may_end_on_level(lines, level, block):
-                why = f"a window is in the way, or the rail is narrower than {face}"
-                remedy = f"no seam can lie on this rail all along the panel: {why}; end it elsewhere"
+                remedy = _why_no_level_seam(job, side, lines, block, level, reader)
                 reader.reject(entry.at(key), entry.written(key), remedy)
         x0, y0, x1, y1 = bounds(candidate.panel.outline)
         if panel.state is FixedState.DECIDED and not fits_some_stock(job, x1 - x0, y1 - y0):
             size = " x ".join(format_length(mm, reader.units, direction="up") for mm in (x1 - x0, y1 - y0))
             reader.reject(entry.place, f"{size} {reader.units}", _sheet_needed(job, x1 - x0, y1 - y0, reader))
+
+
+def _why_no_level_seam(
+    job: Job, side: Side, lines: SeamLines, block: Block, level: int, reader: JobReader
+) -> str:
+    """What is in the way of a seam on a rail along a panel, and the rails on which one could lie."""
+    height = lines.levels[level - 1].height
+    reasons = []
+    for window in side.windows:
+        low, high = window_zone(job, side, window)
+        if window.bay in block.bays and low < height < high:
+            reasons.append(
+                f"the window in bay {window.bay} bars {reader.length(low)} to {reader.length(high)}"
+            )
+    if not reasons:
+        face = reader.length(face_needed(job.seam, job.rivets))
+        reasons.append(f"the rail is narrower than {face}, or crosses a wheel arch")
+    free = [
+        reader.length(other.height)
+        for number, other in enumerate(lines.levels, 1)
+        if may_end_on_level(lines, number, block) and any(lines.parts(number, bay) for bay in block.bays)
+    ]
+    instead = f"end it on the rail at {' or '.join(free)}" if free else "end it at the edge of the side"
+    return f"no seam can lie on this rail all along the panel: {' and '.join(reasons)}; {instead}"
 
 
 def _kind(entry: Fields, reader: JobReader) -> str:

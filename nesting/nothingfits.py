@@ -12,7 +12,7 @@ from nesting.outline import bounds, net_area
 from nesting.panels import Block, least_block
 from nesting.patches import patch_ring
 from nesting.plan import Panel, Point
-from nesting.seams import SeamLines
+from nesting.seams import SeamLines, window_zone
 from nesting.sizes import fits_some_stock, quarter_turns
 from shared.units import format_length, round_length
 
@@ -22,12 +22,15 @@ MM2_PER_M2 = 1e6
 def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
     """What fits no sheet, a line for each, and a sheet that would carry any of it; "" where all fits."""
     sizes: dict[str, Point] = {}
+    barred: dict[str, str] = {}
     for side, lines, cell in bare:
         block = least_block(lines, *cell)
-        sizes[f"side '{side.name}', {_place(lines, block)}"] = least_size(job, lines, cell)
+        place = f"side '{side.name}', {_place(lines, block)}"
+        sizes[place] = least_size(job, lines, cell)
+        barred[place] = _windows(job, side, block)
     said = [
         f"{place}: its panel is {_length(job, along)} wide and {_length(job, across)} high; it can be cut"
-        " from no sheet that can be had, and no seam can lie inside it"
+        f" from no sheet that can be had, and no seam can lie inside it{barred[place]}"
         for place, (along, across) in sizes.items()
     ]
     for patch in job.patches:
@@ -40,6 +43,16 @@ def too_big(job: Job, bare: Sequence[tuple[Side, SeamLines, Bare]]) -> str:
         return ""
     remedy = _remedy(job, list(sizes.values()))
     return "\n".join([*said, f"{remedy}, or a post or rail there to carry a seam" if bare else remedy])
+
+
+def _windows(job: Job, side: Side, block: Block) -> str:
+    """The heights at which windows keep seams away."""
+    zones = [(window, *window_zone(job, side, window)) for window in side.windows if window.bay in block.bays]
+    said = [
+        f"the window in bay {window.bay} keeps seams out from {_length(job, low)} to {_length(job, high)}"
+        for window, low, high in zones
+    ]
+    return f" ({', '.join(said)})" if said else ""
 
 
 def too_little(job: Job, cut: Sequence[Panel] = ()) -> str:

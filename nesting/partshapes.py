@@ -135,7 +135,7 @@ def _shape_class(job: Job, outline: Ring, holes: tuple[Ring, ...]) -> tuple[Part
     x0, y0, x1, y1 = bounds(rings[0])
     whole = part_class(job, x1 - x0, y1 - y0)
     cores = _cores_taken(rings[0], rings[1:], job.cutting.spacing)
-    filled = _cores_taken(rings[0], (), job.cutting.spacing)
+    filled = _cores_taken(rings[0], (), job.cutting.spacing) if holes else cores
     if len(turns) == 4 and whole.length == whole.width:
         # such a class lies one way only by its extent, its cores either way
         cores, filled = _squares(cores), _squares(filled)

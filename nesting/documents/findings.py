@@ -16,7 +16,8 @@ INSIDE_CORNERS = (
 )
 
 _BAY = re.compile(r"\bbays? (\d+)(?: (?:to|and) (\d+))?")
-_ASKED = "measure again"
+_ASKED = re.compile(r"\bmeasure\b[^;.]*\bagain\b")
+"""A doubt about readings asks for them once more."""
 _EDGE = 0.01
 """mm: a rivet counts as on the seam when it lies this much past its end, which only rounding explains."""
 
@@ -62,7 +63,7 @@ def doubts(planned: PlannedJob, part: str) -> tuple[str, ...]:
     if panel is None:
         return ()
     about = f"side '{panel.side}'"
-    asked = (text for text in planned.job.warnings if _ASKED in text and about in text)
+    asked = (text for text in planned.job.warnings if _ASKED.search(text) and about in text)
     return tuple(text for text in asked if _touches(text, panel))
 
 

@@ -26,6 +26,7 @@ from nesting.documents.pagetables import (
     buy_table,
     corners_table,
     cuts_table,
+    measured_table,
     parts_table,
     rivets_table,
     safe,
@@ -173,6 +174,7 @@ def _sides(planned: PlannedJob) -> Iterable[str]:
             f"<p>Hang in this order, each sheet over the one before it where they lap: {hang}.</p>"
             if len(order) > 1
             else "",
+            measured_table(planned, side),
         )
 
 

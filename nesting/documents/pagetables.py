@@ -9,6 +9,7 @@ from html import escape
 from nesting.documents.corners import corners, odd_rings, onward_text, place_texts
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import kerf_note, stop_words
+from nesting.documents.measured import HEADS, agreement, has_measured, measured_rows
 from nesting.documents.placement import own_outline
 from nesting.documents.wording import (
     length_text,
@@ -19,6 +20,7 @@ from nesting.documents.wording import (
     total_text,
     worth_text,
 )
+from nesting.job import Side
 from nesting.outline import Ring, bounds
 from nesting.patches import patch_ring
 from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout
@@ -75,6 +77,21 @@ def tradeoff_table(planned: PlannedJob) -> str:
         rows.append(Row([str(point.seams), worth, said], "chosen" if chosen else ""))
     heads = ["Seams", "Sheets cost" if planned.job.priced else "Sheet area", "Proof"]
     return table(heads, rows, numbers="nnw")
+
+
+def measured_table(planned: PlannedJob, side: Side) -> str:
+    """The readings of a side's four-sided bays; nothing where there are none."""
+    if not has_measured(side):
+        return ""
+    unit = planned.job.units.value
+    heads = [f"{head} {unit}" if head in ("Read", "Taken as") else head for head in HEADS]
+    said = [
+        f"<p>Bay {number}: {agreement(bay.measured)}.</p>"
+        for number, bay in enumerate(side.bays, start=1)
+        if bay.measured is not None
+    ]
+    rows = [Row(cells) for cells in measured_rows(side, planned.job.units)]
+    return "".join(said) + table(heads, rows, caption="Measured bays", numbers="nwnnn")
 
 
 def parts_table(planned: PlannedJob) -> str:

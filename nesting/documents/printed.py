@@ -12,6 +12,7 @@ from nesting.documents.printed_tables import (
     caution_pages,
     cut_list_pages,
     hanging_pages,
+    measured_pages,
     rivet_pages,
 )
 from nesting.plan import PlannedJob
@@ -30,5 +31,6 @@ def write_packet(planned: PlannedJob, path: Path) -> None:
     rivet_pages(flow, planned)
     buy_pages(flow, planned)
     hanging_pages(flow, planned)
+    measured_pages(flow, planned)
     caution_pages(flow)
     write_pages(flow.pages(), footer=planned.job.title, title=planned.job.title, path=path)

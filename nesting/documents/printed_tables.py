@@ -9,6 +9,7 @@ from itertools import groupby
 from nesting.documents.cautions import CAUTIONS
 from nesting.documents.findings import hanging_order, joined, part_side, patch_name, sides_in_order
 from nesting.documents.lists import cut_note, part_note
+from nesting.documents.measured import HEADS, agreement, has_measured, measured_rows
 from nesting.documents.printed_grid import Column
 from nesting.documents.printed_paper import Flow
 from nesting.documents.wording import (
@@ -220,6 +221,26 @@ def hanging_pages(flow: Flow, planned: PlannedJob) -> None:
                 )
             )
         flow.table(columns, rows)
+
+
+def measured_pages(flow: Flow, planned: PlannedJob) -> None:
+    """Readings of four-sided bays, for whoever measures once more before cutting."""
+    columns = [Column(head, number=head in ("Read", "Taken as", "Difference")) for head in HEADS]
+    sides = [side for side in planned.job.sides if has_measured(side)]
+    if not sides:
+        return
+    flow.page("Measured bays")
+    flow.text(
+        "Each reading beside the length that agrees best with all readings of its bay. "
+        f"Lengths in {unit_word(planned.job.units)}.",
+        after=3.0,
+    )
+    for side in sides:
+        flow.section(side.name)
+        for number, bay in enumerate(side.bays, start=1):
+            if bay.measured is not None:
+                flow.text(f"Bay {number}: {agreement(bay.measured)}.")
+        flow.table(columns, list(measured_rows(side, planned.job.units)))
 
 
 def caution_pages(flow: Flow) -> None:
