@@ -32,6 +32,8 @@ HOMES = {
         "nesting/firstplan.py",
         "nesting/freefitting.py",
         "nesting/assigning.py",
+        "nesting/compacting.py",
+        "nesting/bar*.py",
     ],
     "reportlab": ["nesting/documents/printed*.py"],
     "shapely": ["nesting/*.py"],

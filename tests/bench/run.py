@@ -43,6 +43,7 @@ SEVERAL = {
     "several-sizes": "several_sizes.priced_tables",
     "no-waste": "several_sizes.no_waste_table",
     "jigsaws": "jigsaws.table",
+    "strips": "strips.tables",
 }
 """Benches that take many sets or jobs, several at a time."""
 
