@@ -27,6 +27,9 @@ P = TypeVar("P")
 SHAPE_ROUNDS, LONG_SHAPE_ROUNDS = 40, 600
 """Rounds of placing true shapes: in general, and to settle a question."""
 
+MOST_IN_ROW = 4
+"""Shapes whose every order in a row is looked into at the most."""
+
 FIRST_TRIES = 16
 QUICK_TRIES = 160
 LONG_TRIES = 4000
@@ -147,6 +150,8 @@ class Fitter:
             if any(
                 self._pairs.refuted(sheet, one, other) for one, other in sorted(set(combinations(large, 2)))
             ):
+                return False
+            if 2 < len(large) <= MOST_IN_ROW and self._pairs.row_refuted(sheet, large):
                 return False
             cores = free_places(sheet, cores_of(self.classes), large, self.effort, count_areas=True)
             return False if cores is False else None

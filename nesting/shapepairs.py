@@ -1,4 +1,4 @@
-"""Can two parts of true shape lie on a sheet together at all?  A proof where they cannot.
+"""Can two parts of true shape lie on a sheet together at all, or several in a row?  A proof where they cannot.
 
 All that counts lies inside the true shapes: outlines with chords for arcs that bulge outwards and tangents for those
 that bulge inwards, grown only as far as bounds may grow them (nesting.partshapes).  The places of one part from where
@@ -8,11 +8,14 @@ the two, in every turn, they cannot.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from itertools import product
+from itertools import pairwise, permutations, product
+from math import inf
 
+import numpy as np
+from numpy.typing import NDArray
 from shapely import multipoints, union_all
 from shapely.geometry import LineString, Point, Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -38,13 +41,56 @@ class ShapePairs:
     spacing: float
     _poses: dict[int, tuple[int, ...]] = field(default_factory=dict)
     _known: dict[tuple[float, float, int, int], bool] = field(default_factory=dict)
+    _known_steps: dict[tuple[float, float, int, int], NDArray[np.float64]] = field(default_factory=dict)
     _nofit: dict[tuple[int, int], BaseGeometry] = field(default_factory=dict)
 
-    def refuted(self, sheet: SheetSize, one: int, other: int) -> bool:
-        """True where it is proved that the two cannot lie on the sheet together."""
+    def row_refuted(self, sheet: SheetSize, parts: Sequence[int]) -> bool:
+        """True where it is proved that these parts, large ones all, cannot lie on the sheet together.
+
+        From left to right each lies at least a step to the right of the one before it, whatever their heights; where
+        the steps and the last part are longer than the sheet in every order and every turn, there is no room.
+        """
+        length, width = self._room(sheet)
+        return all(
+            self._row(length, width, order) > length + STRICTLY for order in sorted(set(permutations(parts)))
+        )
+
+    def _row(self, length: float, width: float, order: Sequence[int]) -> float:
+        """The least length that parts take from left to right in this order."""
+        every, ranges = self._all
+        reached = np.zeros(len(ranges[order[0]]))
+        for one, other in pairwise(order):
+            reached = (reached[:, None] + self._steps(length, width, one, other)).min(axis=0)
+        return float((reached + [every[pose].size[0] for pose in ranges[order[-1]]]).min())
+
+    def _steps(self, length: float, width: float, one: int, other: int) -> NDArray[np.float64]:
+        """How far right of one part's corner another's lies at least when it is not left of it: a row for each pose."""
+        key = (length, width, one, other)
+        if key not in self._known_steps:
+            _, ranges = self._all
+            self._known_steps[key] = np.array(
+                [[self._step(length, width, a, b) for b in ranges[other]] for a in ranges[one]]
+            )
+        return self._known_steps[key]
+
+    def _step(self, length: float, width: float, one: int, other: int) -> float:
+        every, _ = self._all
+        (a, b), (c, d) = every[one].size, every[other].size
+        if max(a, c) > length + STRICTLY or max(b, d) > width + STRICTLY:
+            return inf
+        free = _room(0.0, -(width - b), length - c, width - d).difference(self._nofit_of(one, other))
+        return inf if free.is_empty else float(free.bounds[0])
+
+    def _room(self, sheet: SheetSize) -> tuple[float, float]:
+        """Length and width of the sheet for parts grown by their share of the spacing."""
         length, width = (
             from_solver(size) - self._spacing + 2 * self._grown for size in (sheet.length, sheet.width)
         )
+        return length, width
+
+    def refuted(self, sheet: SheetSize, one: int, other: int) -> bool:
+        """True where it is proved that the two cannot lie on the sheet together."""
+        length, width = self._room(sheet)
         key = (length, width, min(one, other), max(one, other))
         if key not in self._known:
             self._known[key] = all(
@@ -109,11 +155,15 @@ class ShapePairs:
             return True
         # the other part's corner seen from the first one's, from farthest left and low to farthest right and high
         room = _room(-(length - a), -(width - b), length - c, width - d)
+        return bool(self._nofit_of(one, other).contains(room))
+
+    def _nofit_of(self, one: int, other: int) -> BaseGeometry:
+        """Where the corner of one pose surely cannot lie, seen from another's."""
+        every, _ = self._all
         if (one, other) not in self._nofit:
-            self._nofit[one, other] = _overlapping(every[one], every[other]).buffer(
-                -STRICTLY, join_style="mitre"
-            )
-        return bool(self._nofit[one, other].contains(room))
+            overlapping = _overlapping(every[one], every[other])
+            self._nofit[one, other] = overlapping.buffer(-STRICTLY, join_style="mitre")
+        return self._nofit[one, other]
 
 
 def _overlapping(fixed: Pose, moving: Pose) -> BaseGeometry:
