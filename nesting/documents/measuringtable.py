@@ -21,4 +21,5 @@ def measuring_table(plan: SheetPlan) -> str:
     for reading in readings_in_order(plan):
         side, value = words(reading.side), words(reading.value)
         writer.writerow((reading.number, side, reading.place, reading.asked.name, value, reading.note))
-    return text.getvalue()
+    # spreadsheets take a file for UTF-8 by its mark; plain text needs none
+    return text.getvalue() if text.getvalue().isascii() else "\ufeff" + text.getvalue()
