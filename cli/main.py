@@ -13,7 +13,11 @@ import click
 from cli.check import check
 from cli.continuing import continuing
 from cli.interrupt import INTERRUPTED
+from cli.measure import measure
+from cli.new import new
 from cli.plan import plan
+from cli.raising import raising
+from cli.read import read
 from cli.schema import schema
 from shared.errors import PlannerError
 
@@ -56,12 +60,16 @@ def show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> N
 def main() -> None:
     """Plan how to re-skin a raised bus body with sheet steel.
 
-    Measure the openings and write them into a job file (samples/ has some to start from); then run
-    `reskin check` on it, and `reskin plan`.
+    Measure the openings on the sheet of `reskin measure` and make a job file of them with `reskin read`, or
+    answer the questions of `reskin new`; then run `reskin check` on it, and `reskin plan`.
     """
 
 
 main.add_command(check)
 main.add_command(continuing)
+main.add_command(measure)
+main.add_command(new)
 main.add_command(plan)
+main.add_command(raising)
+main.add_command(read)
 main.add_command(schema)

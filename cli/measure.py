@@ -72,9 +72,10 @@ def measure(
 
     from nesting.documents.measuringtable import measuring_table
     from nesting.documents.printed_measuring import write_measuring_sheet
+    from nesting.filefolder import text_file
     from nesting.job import Units
     from nesting.measuring import Posts, SheetPlan, SideToMeasure
-    from nesting.newfiles import refuse_existing, text_writer, write_new
+    from nesting.newfiles import refuse_existing, write_new
 
     plan = SheetPlan(
         sides=tuple(SideToMeasure(" ".join(name.split()), n) for name, n in zip(names, counts, strict=True)),
@@ -89,7 +90,7 @@ def measure(
     write_new(
         {
             sheet: partial(write_measuring_sheet, plan, on_a4),
-            table: text_writer(measuring_table(plan)),
+            table: text_file(measuring_table(plan)),
         }
     )
 

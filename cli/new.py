@@ -34,9 +34,10 @@ def new(job_file: Path, template: bool, units: str | None) -> None:
 
     An answer that will not do is asked for again. The file is written when all are answered.
     """
+    from nesting.filefolder import text_file
     from nesting.job import Units
     from nesting.jobtemplate import template_text
-    from nesting.newfiles import refuse_existing, text_writer, write_new
+    from nesting.newfiles import refuse_existing, write_new
     from nesting.newjob import new_job_text
 
     refuse_existing([job_file])
@@ -51,7 +52,7 @@ def new(job_file: Path, template: bool, units: str | None) -> None:
         except EOFError as error:
             click.echo()
             raise PlannerError("the answers ended before the last question; nothing was written") from error
-    write_new({job_file: text_writer(text)})
+    write_new({job_file: text_file(text)})
 
     from cli.summary import labelled
 

@@ -74,9 +74,10 @@ def plan(
     """
     started, clock = datetime.now(UTC), perf_counter()
     with stop_on_interrupt() as stop, mistakes_in(job_file):
+        from nesting.filefolder import check_output_folder
         from nesting.jobfile import read_job
         from nesting.limits import SolveLimits
-        from nesting.output import check_output_folder, write_results
+        from nesting.output import write_results
 
         job = read_job(job_file, offcuts)
         check_output_folder(out)

@@ -21,12 +21,13 @@ def read(table: Path, out: Path) -> None:
     """
     with mistakes_in(table):
         from nesting.csvtext import table_text
+        from nesting.filefolder import text_file
         from nesting.measuredjob import job_from_readings
-        from nesting.newfiles import refuse_existing, text_writer, write_new
+        from nesting.newfiles import refuse_existing, write_new
 
         refuse_existing([out])
         measured = job_from_readings(table_text(table), table.name)
-    write_new({out: text_writer(measured.text)})
+    write_new({out: text_file(measured.text)})
 
     from cli.summary import labelled, warning_lines
 

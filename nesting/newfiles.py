@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from pathlib import Path
 
+from nesting.filefolder import Writer
 from shared.errors import OutputRefused
-
-Writer = Callable[[Path], object]
 
 
 def refuse_existing(paths: Sequence[Path]) -> None:
@@ -18,12 +17,6 @@ def refuse_existing(paths: Sequence[Path]) -> None:
     for path in paths:
         if os.path.lexists(path):
             raise OutputRefused(f"{path} is there already; give another name, or move it away")
-
-
-def text_writer(text: str) -> Writer:
-    """Writes the text as UTF-8, line ends as they are."""
-    # a name may come from the command line with bytes that are no character
-    return lambda path: path.write_bytes(text.encode("utf-8", "replace"))
 
 
 def write_new(files: Mapping[Path, Writer]) -> None:

@@ -9,7 +9,7 @@ import pytest
 from click.testing import CliRunner
 
 from cli.main import main
-from nesting import newfiles
+from nesting import filefolder
 from tests.filled_tables import NAME, PLACE, READING, VALUE
 
 
@@ -89,14 +89,14 @@ def test_a_filled_table_is_never_written_over(tmp_path: Path, name: str) -> None
 
 
 def test_a_failure_in_the_middle_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def no_room(_text: str) -> newfiles.Writer:
+    def no_room(_text: str) -> filefolder.Writer:
         def write(path: Path) -> None:
             path.write_text("half", encoding="utf-8")
             raise OSError(28, "No space left on device", str(path))
 
         return write
 
-    monkeypatch.setattr(newfiles, "text_writer", no_room)
+    monkeypatch.setattr(filefolder, "text_file", no_room)
     code, said = measure(tmp_path / "new" / "folder", "--bays", "3")
     assert code == 1
     assert "No space left" in said

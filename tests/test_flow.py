@@ -40,6 +40,7 @@ HOMES = {
     "svgwrite": ["nesting/documents/svg.py"],
     "numba": ["nesting/kernels*.py"],
     "numpy": ["nesting/*.py"],
+    "distributed": ["cli/cluster.py"],
 }
 
 VALUES = {"nesting.job", "nesting.plan", "nesting.outline", "nesting.readings"}

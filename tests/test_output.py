@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting import output
-from nesting.output import MANIFEST, check_output_folder, file_names, write_results
+from nesting.filefolder import MANIFEST, check_output_folder
+from nesting.output import file_names, write_results
 from shared.errors import OutputRefused
 from tests import hand_plans
 

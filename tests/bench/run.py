@@ -106,7 +106,7 @@ def read_options(arguments: Sequence[str] | None = None) -> tuple[Setting, tuple
         "--only", action="append", choices=NAMES, metavar="NAME", help=f"one of {', '.join(NAMES)}"
     )
     parser.add_argument("--jobs", type=_whole, default=2, metavar="N", help="processes at a time (2)")
-    parser.add_argument("--limit", type=_seconds, metavar="S", help="seconds for a set of rectangles (5)")
+    parser.add_argument("--limit", type=_seconds, metavar="S", help="seconds for a set of rectangles (12)")
     parser.add_argument("--job-limit", type=_seconds, metavar="S", help="seconds for a whole job (60)")
     parser.add_argument("--out", type=Path, metavar="DIR", help="write the tables and the plot there, too")
     given = parser.parse_args(arguments)
