@@ -12,8 +12,9 @@ from nesting.job import Bay
 from nesting.jobbody import BAY, SIDE
 from nesting.jobreading import Fields, JobReader
 from nesting.jobwords import missing, repeats
-from nesting.outline import Ring, bounds, moved, polygon_ring
+from nesting.outline import Ring, bounds, moved, polygon_ring, rectangle
 from nesting.outlinechecks import checked_ring, holes_inside
+from nesting.quadrilaterals import tidy
 from nesting.readings import Beside, TapeReadings
 from nesting.tapefaults import doubt_text, impossible
 from nesting.taping import adjust
@@ -121,11 +122,17 @@ def read_drawn_side(fields: Fields, source: Source) -> tuple[tuple[Bay, ...], tu
     for number, opening in enumerate(side.openings, 1):
         if opening.holes:
             _no_holes(fields.at("drawing"), f"opening {number}", source.reader)
-    bays = []
-    for opening in side.openings:
-        x0, y0, x1, y1 = bounds(opening.ring)
-        bays.append(Bay(x1 - x0, y1 - y0, y0, moved(opening.ring, -x0, -y0)))
-    return tuple(bays), side.posts
+    bays = [_drawn_bay(opening.ring, tidy(bounds(opening.ring)[1])) for opening in side.openings]
+    return tuple(bays), tuple(map(tidy, side.posts))
+
+
+def _drawn_bay(ring: Ring, sill: float) -> Bay:
+    """A bay with this outline, free of the noise of arithmetic; an upright rectangle is a plain bay."""
+    x0, y0, _, _ = bounds(ring)
+    outline = tuple((tidy(x), tidy(y), bulge) for x, y, bulge in moved(ring, -x0, -y0))
+    _, _, width, height = bounds(outline)
+    plain = set(outline) == set(rectangle(0.0, 0.0, width, height))
+    return Bay(width, height, sill, None if plain else outline)
 
 
 def read_patch_shape(fields: Fields, source: Source) -> tuple[float, float, Ring | None, tuple[Ring, ...]]:
@@ -208,8 +215,7 @@ def _bay(entry: _BayEntry, beside: Beside, source: Source) -> Bay:
             _no_holes(fields.at("drawing"), "the opening", source.reader)
     if outline is None:
         return replace(UNREAD, sill=sill)
-    x0, y0, x1, y1 = bounds(outline)
-    return Bay(x1 - x0, y1 - y0, sill, moved(outline, -x0, -y0))
+    return _drawn_bay(outline, sill)
 
 
 def _measured(entry: _BayEntry, beside: Beside, reader: JobReader) -> Bay:

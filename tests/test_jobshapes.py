@@ -7,7 +7,7 @@ from pathlib import Path
 import ezdxf
 import pytest
 
-from nesting.job import Job
+from nesting.job import Bay, Job
 from nesting.jobfile import job_from_text
 from nesting.outline import Ring, bounds, signed_area
 from shared.errors import JobMistakes, Mistake
@@ -68,10 +68,17 @@ def test_a_diagonal_longer_than_the_two_sides_together_is_a_mistake() -> None:
 
 
 def test_an_outline_may_be_told_clockwise_and_with_its_first_corner_again() -> None:
-    job = read(METRIC_SIDE + bay("outline = [[0, 0], [0, 1000], [700, 1000], [700, 0], [0, 0]]\n"))
+    job = read(
+        METRIC_SIDE + bay("outline = [[0, 0], [0, 1000], [600, 1000], [700, 900], [700, 0], [0, 0]]\n")
+    )
     outline = job.sides[0].bays[0].outline
     assert outline is not None
-    assert signed_area(outline) == 700_000
+    assert signed_area(outline) == 695_000
+
+
+def test_an_outline_that_is_a_rectangle_is_a_plain_bay() -> None:
+    (made,) = read(METRIC_SIDE + bay("outline = [[5, 5], [705, 5], [705, 1005], [5, 1005]]\n")).sides[0].bays
+    assert made == Bay(700.0, 1000.0)
 
 
 def test_an_outline_takes_tape_readings_and_bulges() -> None:
