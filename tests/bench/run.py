@@ -42,6 +42,7 @@ SEVERAL = {
     "published": "published500.tables",
     "several-sizes": "several_sizes.priced_tables",
     "no-waste": "several_sizes.no_waste_table",
+    "bars": "bar_sets.table",
     "shaped-jobs": "shaped.table",
     "jigsaws": "jigsaws.table",
     "strips": "strips.tables",
