@@ -82,13 +82,19 @@ def test_readme_example_is_a_job_without_mistakes_or_doubts(tmp_path: Path) -> N
     assert read_job(job_file).warnings == ()
 
 
-def test_readme_program_runs_as_written(capsys: pytest.CaptureFixture[str]) -> None:
-    program = re.search(r"```python\n(.*?)```", README, re.DOTALL)
-    assert program is not None
-    exec(compile(program[1], "README.md", "exec"), {})
+PROGRAMS = re.findall(r"```python\n(.*?)```", README, re.DOTALL)
+
+
+@pytest.mark.parametrize("program", PROGRAMS, ids=range(len(PROGRAMS)))
+def test_readme_program_runs_as_written(program: str, capsys: pytest.CaptureFixture[str]) -> None:
+    exec(compile(program, "README.md", "exec"), {})
     said = capsys.readouterr().out.splitlines()
     assert said[0].startswith("optimal ")
     assert len(said) > 1
+
+
+def test_readme_shows_programs() -> None:
+    assert len(PROGRAMS) == 2
 
 
 @pytest.mark.parametrize("text", [README, DEVELOPERS], ids=["README", "DEVELOPERS"])
