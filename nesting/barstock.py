@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nesting.plan import Status
+from nesting.status import Status
 
 
 @dataclass(frozen=True)

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 
 from nesting.job import Job, Stock, Units
 from nesting.outline import net_area
 from nesting.patches import patch_ring
-from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan
+from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan, RivetLength
 from nesting.seams import seam_lines, strip_size
 from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
 
 NOT_BOUGHT = "on hand, not to buy"
 _MM2_PER_M2 = 1e6
+_SAME = 0.005
+"""mm: thicknesses this near are printed as one."""
 
 
 def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
@@ -20,7 +23,8 @@ def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
 
     Sheets are grouped by size in the job's order; those on hand cost nothing.  Tax is on the sum of all other
     lines, unrounded.  Rivets without packs in the job, and sheets of a job without prices, are listed without
-    a price.  Rivets are those of the whole body, and its mass is, whether panels are cut already or not.
+    a price; where packs name lengths there are boxes of each length.  Rivets are those of the whole body, and
+    its mass is, whether panels are cut already or not.
     """
     sheets = Counter(sheet.stock for sheet in plan.sheets)
     order = {stock: place for place, stock in enumerate(job.stock)}
@@ -109,28 +113,63 @@ def _rivet_lines(job: Job, fasteners: Fasteners, some_cut: bool) -> list[BuyLine
     )
     if some_cut:
         note = f"for the whole body, panels cut before included: less what you have; {note}"
-    if not fasteners.packs:
-        unpriced = f"no price given; {note}"
-        return [BuyLine(f"rivets {size}", fasteners.to_buy, "rivet", 0.0, 0.0, unpriced, priced=False)]
-    lines = [
-        BuyLine(f"rivets {size}, box of {count}", boxes, "box", price, boxes * price)
-        for count, boxes, price in fasteners.packs
-    ]
+    if any(pack.length is not None for pack in job.rivets.packs) and fasteners.lengths:
+        lines = [line for each in fasteners.lengths for line in _lines_of_length(job, size, each)]
+    elif fasteners.packs:
+        lines = [
+            BuyLine(f"rivets {size}, box of {count}", boxes, "box", price, boxes * price)
+            for count, boxes, price in fasteners.packs
+        ]
+    else:
+        lines = [_unpriced_rivets(f"rivets {size}", fasteners.to_buy)]
     first = lines[0]
-    lines[0] = BuyLine(first.item, first.quantity, first.unit, first.unit_price, first.price, note)
-    return lines
+    return [replace(first, note=f"{first.note}; {note}" if first.note else note), *lines[1:]]
+
+
+def _lines_of_length(job: Job, size: str, each: RivetLength) -> list[BuyLine]:
+    """What to buy of one length: its boxes, or where there are none the rivets without a price."""
+    item = f"rivets {size} of {_length_name(job, each)}"
+    if not each.packs:
+        return [_unpriced_rivets(item, each.to_buy)]
+    return [
+        BuyLine(f"{item}, box of {count}", boxes, "box", price, boxes * price)
+        for count, boxes, price in each.packs
+    ]
+
+
+def _unpriced_rivets(item: str, count: int) -> BuyLine:
+    return BuyLine(item, count, "rivet", 0.0, 0.0, "no price given", priced=False)
 
 
 def _grips(job: Job, fasteners: Fasteners) -> str:
-    """How many rivets close which thickness: the length to buy follows from it."""
+    """How many rivets close which thickness, and how many of which length that asks for."""
     counts: Counter[float] = Counter()
+    if fasteners.lengths:
+        each = [
+            f"{length.to_buy} of {_length_name(job, length)} for {_grip_range(job, length)}"
+            for length in fasteners.lengths
+        ]
+        return f"with the spare ones {', '.join(each)}"
     for line in fasteners.lines:
         counts[round(line.grip, 6)] += line.counted
-    each = [
-        f"{count} at {grip / MM_PER_INCH:.3f} in" if job.units is Units.INCH else f"{count} at {grip:.2f} mm"
-        for grip, count in sorted(counts.items())
-    ]
+    each = [f"{count} at {_thin(job, grip)}" for grip, count in sorted(counts.items())]
     return f"grip {', '.join(each)}"
+
+
+def _grip_range(job: Job, length: RivetLength) -> str:
+    if length.most - length.least < _SAME:
+        return f"a grip of {_thin(job, length.least)}"
+    return f"grips from {_thin(job, length.least)} to {_thin(job, length.most)}"
+
+
+def _thin(job: Job, mm: float) -> str:
+    return f"{mm / MM_PER_INCH:.3f} in" if job.units is Units.INCH else f"{mm:.2f} mm"
+
+
+def _length_name(job: Job, each: RivetLength) -> str:
+    """The length, with what the trade calls such a rivet."""
+    length = f"{each.length / MM_PER_INCH:.3f} in" if job.units is Units.INCH else f"{each.length:.4g} mm"
+    return f"{length} ({each.name})" if each.name else length
 
 
 def _charge(item: str, quantity: int, unit: str, price: float) -> list[BuyLine]:

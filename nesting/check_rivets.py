@@ -12,13 +12,15 @@ import numpy as np
 import shapely
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 
+from nesting.check_lengths import length_faults
 from nesting.check_shapes import HAIR, crossings, metal, point_to_edge, point_to_ring, ring_edges, traced
 from nesting.check_sheets import Shape, wanted_shapes
 from nesting.check_structure import frame_of
 from nesting.job import Job, Patch, SeamKind
 from nesting.outline import Ring
-from nesting.plan import Fasteners, Plan, Point, RivetLine
+from nesting.plan import Fasteners, Panel, Plan, Point, RivetLine, Seam
 
 SAME = 1e-3
 """mm: two points this near to one another are one rivet."""
@@ -50,6 +52,7 @@ def rivet_faults(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
     yield from _count_faults(fasteners, places)
     yield from _held_faults(plan, fasteners, places)
     yield from _box_faults(job, fasteners)
+    yield from length_faults(job, plan, fasteners, places)
 
 
 def single_rivets(fasteners: Fasteners) -> dict[Place, list[Point]]:
@@ -141,18 +144,26 @@ def _room(point: Point, outline: Ring) -> tuple[float, float]:
 
 
 def _missing_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
-    """Panels, seams and riveted patches that no line holds."""
+    """Panels, seams and riveted patches that no line holds, though they have room for one."""
     held = {name for line in fasteners.lines for name in line.panels}
     for panel in plan.panels:
-        if panel.name not in held:
+        if panel.name not in held and not _inner(panel, job.seam.edge_distance + BEND).is_empty:
             yield f"panel {panel.name}: no rivet line holds it"
     yield from _missing_post_lines(job, plan, fasteners)
     seam_lines = [line for line in fasteners.lines if line.kind == "seam"]
+    each = {name for line in seam_lines for name in line.panels}
+    # A row of a lap lies on the very edge of this room.
+    inner = {panel.name: _inner(panel, job.seam.edge_distance - BEND) for panel in plan.panels}
     for seam in plan.seams:
         pair = {seam.over, seam.under}
-        both = [line for line in seam_lines if pair <= set(line.panels)]
-        each = {name for line in seam_lines for name in line.panels}
-        if not both and (job.seam.kind is not SeamKind.BUTT or not pair <= each):
+        rooms = [inner.get(name, Polygon()) for name in (seam.over, seam.under)]
+        if job.seam.kind is SeamKind.BUTT:
+            named = zip((seam.over, seam.under), rooms, strict=True)
+            missing = any(name not in each and _room_beside(job, seam, room) for name, room in named)
+        else:
+            missing = not any(pair <= set(line.panels) for line in seam_lines)
+            missing = missing and _room_beside(job, seam, rooms[0].intersection(rooms[1]))
+        if missing:
             yield f"seam {seam.over} over {seam.under}: no rivet line holds both"
     patched = {name for line in fasteners.lines if line.kind == "patch" for name in line.panels}
     for patch in job.patches:
@@ -162,20 +173,43 @@ def _missing_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
                     yield f"part {patch.name}#{copy}: it is riveted, and has no rivet line"
 
 
+def _inner(panel: Panel, distance: float) -> BaseGeometry:
+    """What of a panel lies farther than the distance from every edge."""
+    return _inside(metal(panel.outline, panel.holes), distance)
+
+
+def _inside(shape: Polygon, distance: float) -> BaseGeometry:
+    """A shape moved inwards: past an inward corner lines meet in a point, so that no more is asked than they reach."""
+    return shape.buffer(-distance, join_style="mitre", mitre_limit=20.0)
+
+
+def _room_beside(job: Job, seam: Seam, room: BaseGeometry) -> bool:
+    """Whether some row of a seam lies in a room for longer than two rivets need."""
+    axis = 0 if seam.after_bay is not None else 1
+    off = job.seam.reach - job.seam.edge_distance
+    for way in (off, -off):
+        shift = (way, 0.0) if axis == 0 else (0.0, way)
+        row = LineString([(x + shift[0], y + shift[1]) for x, y in (seam.start, seam.end)])
+        if row.intersection(room).length > 3 * job.rivets.diameter:
+            return True
+    return False
+
+
 def _has_room(job: Job, patch: Patch) -> bool:
     """Whether some of a patch lies farther from its edge than the edge distance."""
     distance = job.seam.edge_distance
     if patch.outline is None:
-        return min(patch.width, patch.height) > 2 * distance
-    return not metal(patch.outline).buffer(-distance - BEND).is_empty
+        return min(patch.width, patch.height) > 2 * (distance + BEND)
+    return not _inside(metal(patch.outline), distance + BEND).is_empty
 
 
 def _missing_post_lines(job: Job, plan: Plan, fasteners: Fasteners) -> Iterator[str]:
     """Posts that a panel crosses without a line of rivets; a panel with a hole may have no room for one."""
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
     upright = [line for line in fasteners.lines if line.kind == "post" and line.points]
-    # Less than this between its edge lines, and two rivets stand nearer than 3 D.
-    least = 2 * job.seam.edge_distance + 3 * job.rivets.diameter
+    # On less than this the rivets along the panel's edges may crowd out the post's own, and hold it within a pitch.
+    rows = 2 * job.seam.row_spacing if job.seam.rows == 2 else 0.0
+    least = 2 * job.seam.edge_distance + rows + 6 * job.rivets.diameter + job.rivets.post_pitch
     for panel in plan.panels:
         if panel.holes or panel.side not in frames:
             continue
@@ -252,6 +286,8 @@ def _box_faults(job: Job, fasteners: Fasteners) -> Iterator[str]:
             yield f"boxes of {count} rivets: no such box at {price:.2f} in the job"
         if boxes < 1:
             yield f"boxes of {count} rivets: {boxes} boxes"
+    if any(pack.length is not None for pack in job.rivets.packs):
+        return  # boxes of each length are judged with that length
     held = sum(count * boxes for count, boxes, _ in fasteners.packs)
     if offered and held < fasteners.to_buy:
         yield f"boxes of rivets: they hold {held}, {fasteners.to_buy} are to be bought"

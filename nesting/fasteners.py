@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from math import ceil, floor, gcd
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from nesting.job import Job, Pack
+from nesting.griptable import SAME_LENGTH, closed_by, rivet_lengths
+from nesting.job import Job, Pack, Side
 from nesting.outline import as_polygon
-from nesting.plan import Fasteners, Panel, PanelRivets, Point, RivetLine, Seam
+from nesting.plan import Fasteners, Panel, PanelRivets, Point, RivetLength, Seam
 from nesting.polylines import MEET
+from nesting.rivetgrips import length_notes, rivet_line, side_grips
 from nesting.rivetlines import SetLine, rivets_expected, set_rivets
 from nesting.rivetpaths import LinePath, patch_paths, side_paths
 from nesting.rivetrules import (
+    bare_seam_warnings,
     edge_warning,
     has_two_rows,
     line_warnings,
@@ -37,52 +41,106 @@ def place_fasteners(job: Job, panels: Sequence[Panel], seams: Sequence[Seam]) ->
     """Every rivet of the panels and of the riveted patches, and the boxes that hold enough of them.
 
     Positions are in mm: in side coordinates on a side, from the lower left corner of the patch round a patch
-    (its lines have the side "").  A line's ``pitch`` is the widest spacing on it, its ``grip`` the skin it
-    ordinarily closes and the post; corners where more sheets meet are in the warnings.  Lines that cross
-    share a rivet, counted by the first of seam, edge, post, rail, window.  A panel's rivets are all that go
-    through its sheet.  Raises PlannerError when there would be more than a million rivets.
+    (its lines have the side "").  A line's ``pitch`` is the widest spacing on it, its ``grip`` what most of its
+    rivets close: every sheet that they go through, and the post.  Lines that cross share a rivet, counted by the
+    first of seam, edge, post, rail, window.  A panel's rivets are all that go through its sheet.  Raises
+    PlannerError when there would be more than a million rivets, and where no length closes what a line closes.
     """
     least = PITCH_LEAST.value * job.rivets.diameter
     sides = []
+    narrow: list[str] = []
     for side in job.sides:
         own = [panel for panel in panels if panel.side == side.name]
         meeting = [seam for seam in seams if seam.side == side.name]
-        sides.append((side.name, own, side_paths(job, side, own, meeting)))
+        paths = side_paths(job, side, own, meeting)
+        narrow += narrow_warnings(side.name, own, paths) + bare_seam_warnings(side.name, meeting, paths)
+        sides.append((side, own, meeting, paths))
     patches = _riveted_patches(job)
-    _refuse_too_many([*(paths for _, _, paths in sides), *patches], least)
-    narrow = [text for name, own, lines in sides for text in narrow_warnings(name, own, lines)]
+    _refuse_too_many([*(paths for *_, paths in sides), *patches], least)
     narrow += narrow_patch_warnings(job)
-    placed: list[SetLine] = []
-    held: list[PanelRivets] = []
-    close: list[str] = []
-    for name, own, paths in sides:
-        lines = set_rivets(paths, least, _least_apart(job, least))
-        points = list(dict.fromkeys(point for line in lines for point in line.points))
-        through = _sheets_through(own, points)
-        held += _held(own, through)
-        close += edge_warning(job, name, own, lines, points)
-        close += pile_warning(job, name, through.sum(axis=0).tolist())
-        placed += lines
-    for paths in patches:
-        lines = set_rivets(paths, least, least)
-        points = list(dict.fromkeys(point for line in lines for point in line.points))
-        held += [PanelRivets(name, len(points), 0) for name in paths[0].panels]
-        placed += lines
-    total = sum(line.counted for line in placed)
-    to_buy = ceil(total * (1 + job.rivets.spare) - _NOISE)
+    riveted = [_on_side(job, *each) for each in sides] + [_on_patch(job, paths) for paths in patches]
+    lines = [line for each in riveted for line in each.lines]
+    grips = [grip for each in riveted for grip in each.grips.values()]
+    total = sum(line.counted for line in lines)
+    lengths = with_boxes(rivet_lengths(job.rivets, grips), job.rivets.packs)
+    to_buy, packs = ceil(total * (1 + job.rivets.spare) - _NOISE), job.rivets.packs
+    by_length = bool(lengths) and any(pack.length is not None for pack in packs)
+    if by_length:
+        to_buy = sum(length.to_buy for length in lengths)
     return Fasteners(
-        lines=tuple(_rivet_line(job, line) for line in placed if line.points),
-        panels=tuple(held),
+        lines=tuple(
+            rivet_line(job, line, each.grips) for each in riveted for line in each.lines if line.points
+        ),
+        panels=tuple(held for each in riveted for held in each.held),
         total=total,
         to_buy=to_buy,
-        packs=cheapest_boxes(to_buy, job.rivets.packs),
+        packs=tuple(box for length in lengths for box in length.packs)
+        if by_length
+        else cheapest_boxes(to_buy, packs),
         warnings=(
             *narrow,
-            *rule_warnings(job, [line.path for line in placed]),
-            *line_warnings(job, placed),
-            *close,
+            *rule_warnings(job, [line.path for line in lines]),
+            *line_warnings(job, lines),
+            *(text for each in riveted for text in each.warnings),
+            *length_notes(job, grips),
         ),
+        lengths=lengths,
     )
+
+
+@dataclass(frozen=True)
+class _Riveted:
+    """The lines of a side or of one copy of a patch, and what each of their rivets closes in mm."""
+
+    lines: list[SetLine]
+    grips: dict[Point, float]
+    held: list[PanelRivets]
+    warnings: list[str]
+
+
+def _on_side(
+    job: Job, side: Side, panels: Sequence[Panel], seams: Sequence[Seam], paths: Sequence[LinePath]
+) -> _Riveted:
+    least = PITCH_LEAST.value * job.rivets.diameter
+    lines = set_rivets(paths, least, _least_apart(job, least))
+    points = _single(lines)
+    through = _sheets_through(panels, points)
+    sheets = through.sum(axis=0).tolist()
+    warnings = edge_warning(job, side.name, panels, lines, points) + pile_warning(job, side.name, sheets)
+    return _Riveted(lines, side_grips(job, side, seams, points, sheets), _held(panels, through), warnings)
+
+
+def _on_patch(job: Job, paths: Sequence[LinePath]) -> _Riveted:
+    least = PITCH_LEAST.value * job.rivets.diameter
+    lines = set_rivets(paths, least, least)
+    points = _single(lines)
+    held = [PanelRivets(name, len(points), 0) for name in paths[0].panels]
+    return _Riveted(lines, dict.fromkeys(points, closed_by(1, job.skin, job.rivets)), held, [])
+
+
+def _single(lines: Iterable[SetLine]) -> list[Point]:
+    """Every rivet once, however many lines it is on."""
+    return list(dict.fromkeys(point for line in lines for point in line.points))
+
+
+def with_boxes(lengths: Iterable[RivetLength], packs: Sequence[Pack]) -> tuple[RivetLength, ...]:
+    """The lengths with the cheapest boxes of each, where some pack of the job names a length.
+
+    A length that no pack names is filled from those without one; packs without any length are for all together.
+    """
+    if all(pack.length is None for pack in packs):
+        return tuple(lengths)
+    unnamed = [pack for pack in packs if pack.length is None]
+    return tuple(
+        replace(each, packs=cheapest_boxes(each.to_buy, own or unnamed))
+        for each in lengths
+        for own in ([pack for pack in packs if is_length(pack, each.length)],)
+    )
+
+
+def is_length(pack: Pack, length: float) -> bool:
+    """Whether a box holds rivets of a length in mm."""
+    return pack.length is not None and abs(pack.length - length) <= SAME_LENGTH
 
 
 def cheapest_boxes(needed: int, packs: Iterable[Pack]) -> tuple[tuple[int, int, float], ...]:
@@ -161,19 +219,3 @@ def _held(panels: Sequence[Panel], through: NDArray[np.bool_]) -> list[PanelRive
         PanelRivets(panel.name, int(row.sum()), int((row & with_others).sum()))
         for panel, row in zip(panels, through, strict=True)
     ]
-
-
-def _rivet_line(job: Job, line: SetLine) -> RivetLine:
-    path = line.path
-    sheets = len(path.panels) if path.kind == "seam" else 1
-    grip = sheets * job.skin.thickness + job.rivets.post_thickness
-    return RivetLine(
-        path.kind,
-        path.side,
-        line.where,
-        path.panels,
-        line.points,
-        line.counted,
-        line.widest or path.pitch,
-        grip,
-    )

@@ -7,6 +7,7 @@ from heapq import heapify, heappop, heappush
 from math import atan, atan2, ceil, cos, hypot, pi, sin
 from typing import TypeAlias
 
+from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
 from nesting.outline import Ring, Vertex, arc_centre, counter_clockwise, edges, polygon_ring
@@ -39,15 +40,26 @@ def inset(outline: Ring, distance: float) -> tuple[Points, ...]:
     traced = hugged(counter_clockwise(outline))
     points = _without_short_edges(traced)
     moved = _mitred(points, distance)
-    if moved is not None:
-        shape = Polygon(moved)
-        if shape.is_valid and shape.area > 0:
-            return (tuple(moved),)
+    if moved is not None and _keeps_clear(moved, traced, distance):
+        return (tuple(moved),)
     # Necks and vanishing arcs: slower and a little less exact, but right for any outline.
     narrowed = Polygon(traced).buffer(-distance, join_style="mitre", mitre_limit=_MITRE_LIMIT)
     pieces = getattr(narrowed, "geoms", (narrowed,))
     rings = (list(piece.exterior.coords)[:-1] for piece in pieces if not piece.is_empty)
     return tuple(tuple((x, y) for x, y, _ in counter_clockwise(polygon_ring(ring))) for ring in sorted(rings))
+
+
+def _keeps_clear(moved: list[Point], traced: list[Point], distance: float) -> bool:
+    """Whether a moved ring is sound: simple, inside the outline, and nowhere nearer to it than the distance.
+
+    Edges moved past one another in a narrow outline can make a ring that is simple and lies somewhere else.
+    """
+    shape, outline = Polygon(moved), Polygon(traced)
+    if not (shape.is_valid and shape.area > 0):
+        return False
+    return bool(
+        outline.contains(Spot(moved[0])) and shape.exterior.distance(outline.exterior) > distance - _OFFSET
+    )
 
 
 def hugged(ring: Ring, inside: bool = True) -> list[Point]:

@@ -9,8 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from enum import Enum
 
+from nesting.orderrules import OrderRules
 from nesting.outline import Ring
 from nesting.readings import Adjusted
+from shared.rivettables import GripRow, grip_rows
 
 
 class Units(Enum):
@@ -53,13 +55,18 @@ class Hand(Enum):
 
 @dataclass(frozen=True)
 class Skin:
-    """The sheet metal: thickness in mm, mass in kg/m2, and where the mass comes from."""
+    """The sheet metal: thickness in mm, mass in kg/m2, and where the mass comes from.
+
+    ``tensile`` and ``yield_strength`` in MPa are None where the job does not tell them.
+    """
 
     material: str
     thickness: float
     mass_per_area: float
     gauge: int | None = None
     source: str = ""
+    tensile: float | None = None
+    yield_strength: float | None = None
 
 
 @dataclass(frozen=True)
@@ -112,15 +119,20 @@ class Land:
 
 @dataclass(frozen=True)
 class Pack:
-    """A box of rivets."""
+    """A box of rivets; ``length`` in mm is None where it is not told."""
 
     count: int
     price: float
+    length: float | None = None
 
 
 @dataclass(frozen=True)
 class RivetRules:
-    """Rivets asked for; ``spare`` is a fraction, ``post_thickness`` the metal behind the skin in mm."""
+    """Rivets asked for; ``spare`` is a fraction, ``post_thickness`` the metal behind the skin in mm.
+
+    ``lengths`` is the job's own table of lengths by grip, empty where the built-in one is meant.  ``material`` is
+    "" and ``shear_strength`` (N for one rivet) None where the job does not tell them.
+    """
 
     diameter: float = 4.7625
     seam_pitch: float = 38.1
@@ -129,6 +141,14 @@ class RivetRules:
     spare: float = 0.1
     packs: tuple[Pack, ...] = ()
     post_thickness: float = 1.905
+    lengths: tuple[GripRow, ...] = ()
+    material: str = ""
+    shear_strength: float | None = None
+
+    @property
+    def length_table(self) -> tuple[GripRow, ...]:
+        """The lengths in force by grip: the job's own, or what is known of the diameter (empty for an odd one)."""
+        return self.lengths or grip_rows(self.diameter)
 
 
 @dataclass(frozen=True)
@@ -270,11 +290,14 @@ class Fixed:
 
 @dataclass(frozen=True)
 class Costs:
-    """What the shop adds; ``tax`` is a fraction."""
+    """What the shop adds; ``tax`` is a fraction, ``labour_rate`` money for an hour (None where not told)."""
 
     cut_per_sheet: float = 0.0
     delivery: float = 0.0
     tax: float = 0.0
+    labour_rate: float | None = None
+    hours_per_seam: float = 0.0
+    hours_per_panel: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -298,3 +321,4 @@ class Job:
     warnings: tuple[str, ...] = ()
     fixed: Fixed = field(default_factory=Fixed)
     priced: bool = True
+    order: OrderRules = field(default_factory=OrderRules)

@@ -13,7 +13,6 @@ from nesting.job import (
     Hand,
     Job,
     Land,
-    Pack,
     Patch,
     RivetRules,
     SeamKind,
@@ -28,6 +27,7 @@ from nesting.jobchecks import check_amounts, check_land, check_patches, check_pi
 from nesting.jobfixed import check_against_job, read_fixed
 from nesting.jobkeys import MAX_MISTAKES
 from nesting.jobreading import Fields, JobReader
+from nesting.jobrivets import check_grips, read_rivets, with_strength
 from nesting.jobschema import job_schema
 from nesting.jobshapechecks import check_shapes
 from nesting.jobshapes import Source, read_bays, read_drawn_side, read_patch_shape
@@ -89,10 +89,10 @@ def _job(
 ) -> Job:
     reader = drawn.reader
     cutting = _cutting(fields.table("cutting"), units)
-    rivets = _rivets(fields.table("rivets"))
+    rivets = read_rivets(fields.table("rivets"), units, reader)
     seam = _seam(fields.table("seam"), rivets, units)
     land = _land(fields.table("land"))
-    skin = _skin(fields.table("skin"), reader)
+    skin = with_strength(_skin(fields.table("skin"), reader), fields.table("skin"), units, reader)
     stock, priced = read_stocks(fields, units, cutting, seam, reader)
     offcuts = [read_offcuts(path, shown, place, cutting, reader) for place, path, shown in lists]
     stock = (*offcut_stocks(offcuts, stock, units, skin, reader), *stock)
@@ -100,6 +100,7 @@ def _job(
     sides = tuple(_side(entry, seam, rivets, land, drawn) for entry in entries)
     patches = tuple(_patch(entry, drawn) for entry in fields.tables("patch"))
     check_pitches(fields.table("rivets"), rivets, reader)
+    check_grips(fields.table("rivets"), rivets, skin, seam, sides, reader)
     check_land(fields, land, seam, reader)
     sure = [side for entry, side in zip(entries, sides, strict=True) if bays_are_sure(entry)]
     decided = read_fixed(fields.tables("fixed"), sides, sure, patches, reader)
@@ -197,18 +198,6 @@ def _seam(fields: Fields, rivets: RivetRules, units: Units) -> SeamRules:
 
 def _land(fields: Fields) -> Land:
     return Land(fields.number("top"), fields.number("bottom"), fields.number("ends"))
-
-
-def _rivets(fields: Fields) -> RivetRules:
-    return RivetRules(
-        diameter=fields.number("diameter"),
-        seam_pitch=fields.number("seam_pitch"),
-        edge_pitch=fields.number("edge_pitch"),
-        post_pitch=fields.number("post_pitch"),
-        spare=fields.number("spare") / 100,
-        packs=tuple(Pack(pack.whole("count") or 1, pack.number("price")) for pack in fields.tables("packs")),
-        post_thickness=fields.number("post_thickness"),
-    )
 
 
 def _side(fields: Fields, seam: SeamRules, rivets: RivetRules, land: Land, source: Source) -> Side:

@@ -1,8 +1,9 @@
 """Every key of the job file, once: what it is called, what may stand there, and what it means.
 
 The reader, the suggestion for a misspelt key and the JSON Schema all come from these tables.  To add a key,
-add a row here (or in `nesting.jobbody`, for what belongs to the body) and read it in `nesting.jobfile`; to
-take up one that is listed as not read yet, replace its `keys_not_read` row by a real one.
+add a row here (in `nesting.jobbody` for what belongs to the body, in `nesting.jobrivetkeys` for rivets) and read
+it in `nesting.jobfile` or `nesting.jobrivets`; to take up one that is listed as not read yet, replace its
+`keys_not_read` row by a real one.
 """
 
 from __future__ import annotations
@@ -14,19 +15,17 @@ from nesting.jobkeys import (
     MAX_FIXED,
     MAX_MONEY,
     MAX_OFFCUT_LISTS,
-    MAX_PACKS,
     MAX_PATCH_PIECES,
     MAX_STOCKS,
     Key,
     Kind,
     Table,
-    count_key,
     distance_key,
     keys_not_read,
     money_key,
-    pitch_key,
     sheet_key,
 )
+from nesting.jobrivetkeys import PACK, RIVET_LENGTH, RIVETS
 
 _BAR = "this version does not cut framing from lengths; leave [[bar]] out and list the framing by hand"
 _BAR_STOCK = "this version does not cut framing from lengths; leave [[bar_stock]] out"
@@ -53,6 +52,18 @@ SKIN = Table(
             least=500,
             most=25000,
             outside="density is in kg per cubic metre, as 7850 for steel",
+        ),
+        *(
+            Key(
+                name,
+                Kind.NUMBER,
+                f"{word} strength of the sheet, for information: ksi in an inch job, MPa in a metric one.",
+                otherwise="usual for the material",
+                above=0,
+                most=3000,
+                outside="strength is in ksi in an inch job, as 45, and in MPa in a metric one, as 310",
+            )
+            for name, word in (("tensile_strength", "Tensile"), ("yield_strength", "Yield"))
         ),
     ),
 )
@@ -131,56 +142,6 @@ LAND = Table(
     tuple(distance_key(edge, f"At the {edge}.", "1", "25") for edge in ("top", "bottom", "ends")),
 )
 
-PACK = Table(
-    "rivets.packs",
-    "pack",
-    "A box of rivets.",
-    (
-        count_key("count", "Rivets in a box.", 1_000_000, required=True),
-        Key("price", Kind.NUMBER, "Price of a box.", True, above=0, most=MAX_MONEY, example="24.0"),
-    ),
-)
-
-RIVETS = Table(
-    "[rivets]",
-    "rivets",
-    "The rivets asked for.",
-    (
-        Key(
-            "diameter",
-            Kind.LENGTH,
-            "Body diameter.",
-            default="3/16",
-            default_mm="4.8",
-            least=1.5,
-            most=13.0,
-            outside="blind rivets are between 1/16 and 1/2 in (1.5 and 13 mm) thick; check number and unit",
-        ),
-        pitch_key("seam_pitch", "Pitch along seams, at most.", "1 1/2", "40"),
-        pitch_key("edge_pitch", "Pitch along outer edges, at most.", "2", "50"),
-        pitch_key("post_pitch", "Pitch on posts and rails under a panel, at most.", "4", "100"),
-        Key("spare", Kind.NUMBER, "Spare rivets to buy, per cent.", default=10.0, least=0, most=100),
-        Key(
-            "packs",
-            Kind.TABLES,
-            "Boxes they come in.",
-            table=PACK,
-            most_items=MAX_PACKS,
-            example="[{ count = 100, price = 24.0 }]",
-        ),
-        Key(
-            "post_thickness",
-            Kind.LENGTH,
-            "Metal behind the skin that the rivet closes as well.",
-            default="0.075",
-            default_mm="2",
-            above=0,
-            most=25.4,
-            outside="a rivet closes 1 in (25 mm) of metal at most; check number and unit",
-        ),
-    ),
-)
-
 STOCK = Table(
     "[[stock]]",
     "stock",
@@ -253,4 +214,20 @@ JOB = Table(
     ),
 )
 
-ALL_TABLES = (JOB, SKIN, CUTTING, SEAM, LAND, RIVETS, PACK, STOCK, SIDE, BAY, WINDOW, PATCH, FIXED, COSTS)
+ALL_TABLES = (
+    JOB,
+    SKIN,
+    CUTTING,
+    SEAM,
+    LAND,
+    RIVETS,
+    PACK,
+    RIVET_LENGTH,
+    STOCK,
+    SIDE,
+    BAY,
+    WINDOW,
+    PATCH,
+    FIXED,
+    COSTS,
+)

@@ -7,19 +7,13 @@ outside, x right, y up), sheet layouts in sheet coordinates (x along the length,
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from enum import Enum
 
 from nesting.job import Hand, Job, Stock
+from nesting.orderneeds import Order
 from nesting.outline import Ring, bounds
+from nesting.status import Status as Status
 
 Point = tuple[float, float]
-
-
-class Status(Enum):
-    """How far a plan is proved."""
-
-    OPTIMAL = "optimal"
-    FEASIBLE = "feasible"
 
 
 @dataclass(frozen=True)
@@ -153,7 +147,9 @@ class RivetLine:
 
     ``kind``: seam, edge, post, rail, window or patch.  ``where`` says in words where the line runs.
     ``panels`` are the panels that its rivets hold (two on a lap seam).  ``points`` are all rivets on the line;
-    ``counted`` says how many of them are counted here, since a rivet where lines cross counts once.
+    ``counted`` says how many of them are counted here, since a rivet where lines cross counts once.  ``grip`` is
+    the metal in mm that most of them close, ``grips`` what each of them closes, in the order of the points; ``length``
+    is the rivet length for ``grip``, 0 where no table tells one.
     """
 
     kind: str
@@ -164,6 +160,8 @@ class RivetLine:
     counted: int
     pitch: float
     grip: float
+    grips: tuple[float, ...] = ()
+    length: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -173,6 +171,25 @@ class PanelRivets:
     panel: str
     rivets: int
     shared: int
+
+
+@dataclass(frozen=True)
+class RivetLength:
+    """Rivets of one length, in mm: how many go in, and how many to buy with the spare ones.
+
+    The table gives the length for grips from ``grip_min`` to ``grip_max``; those met go from ``least`` to ``most``.
+    ``packs`` are its own boxes (rivets in a box, boxes, price of a box), empty where packs name no length.
+    """
+
+    length: float
+    name: str
+    grip_min: float
+    grip_max: float
+    least: float
+    most: float
+    rivets: int
+    to_buy: int
+    packs: tuple[tuple[int, int, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -186,6 +203,8 @@ class Fasteners:
     packs: tuple[tuple[int, int, float], ...] = ()
     """Boxes: (rivets in a box, boxes, price of a box)."""
     warnings: tuple[str, ...] = ()
+    lengths: tuple[RivetLength, ...] = ()
+    """Rivets by length, the shortest first; empty where no table of lengths is known for the diameter."""
 
 
 @dataclass(frozen=True)
@@ -259,3 +278,5 @@ class PlannedJob:
     masses: dict[str, float] = field(default_factory=dict)
     """Mass in kg of each part by its name on the sheet (a panel, or a patch with #1, #2 ...)."""
     warnings: tuple[str, ...] = ()
+    order: Order | None = None
+    """What is ordered or minded besides sheets and rivets."""

@@ -148,10 +148,13 @@ def _same_box(first: Box, second: Box) -> bool:
 
 
 def _lies_before(panel: Panel, seam: Seam) -> bool:
-    """Whether a panel lies left of a seam over a post, or below one on a rail."""
-    axis = seam_axis(seam)
-    box = bounds(panel.outline)
-    return (box[axis] + box[axis + 2]) / 2 < seam.start[axis]
+    """Whether a panel lies left of a seam over a post, or below one on a rail.
+
+    Told by its cells: its extent misleads where a step in the side's edge leaves a spike far past the seam.
+    """
+    if seam.after_bay is not None:
+        return panel.last_bay <= seam.after_bay
+    return seam.rail is not None and panel.last_row <= seam.rail
 
 
 def _classified(ring: Points, panel: Panel, seams: Sequence[Seam], rules: SeamRules) -> Iterable[InsetEdge]:

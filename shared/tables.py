@@ -65,7 +65,7 @@ class SkinRow:
 
 @dataclass(frozen=True)
 class RuleRow:
-    """A rule of practice: ``value`` in rivet diameters ("D") or in mm, as ``unit`` says."""
+    """A rule of practice: ``value`` in rivet diameters ("D"), thicknesses of the thickest sheet ("t") or mm."""
 
     name: str
     value: float
@@ -177,6 +177,11 @@ ROW_SPACING_LEAST = RuleRow("row spacing at least", 2.5, "D", "TM 10-5410-229-13
 CAB_PITCH_LEAST = RuleRow("vehicle cab pitch at least", 0.625 * MM_PER_INCH, "mm", _ARMY_CAB)
 CAB_PITCH_MOST = RuleRow("vehicle cab pitch at most", 1.5 * MM_PER_INCH, "mm", _ARMY_CAB)
 CAB_EDGE_LEAST = RuleRow("vehicle cab edge distance at least", 0.375 * MM_PER_INCH, "mm", _ARMY_CAB)
+LAP_LEAST = RuleRow("lap of one row at least", 4.0, "D", "twice the edge distance of AC 43.13-1B ch. 4 (a)")
+LAP_USUAL_LEAST = RuleRow("usual lap at least", 25.0, "mm", "1 to 2 in on a post, common practice (c)")
+LAP_USUAL_MOST = RuleRow("usual lap at most", 51.0, "mm", "1 to 2 in on a post, common practice (c)")
+DIAMETER_LEAST = RuleRow("diameter at least", 1.0, "t", "US Navy manual 14018, by the thickest sheet (a)")
+DIAMETER_MOST = RuleRow("diameter at most", 3.0, "t", "US Navy manual 14018, by the thickest sheet (a)")
 
 RIVET_RULES = (
     EDGE_LEAST,
@@ -186,6 +191,11 @@ RIVET_RULES = (
     CAB_PITCH_LEAST,
     CAB_PITCH_MOST,
     CAB_EDGE_LEAST,
+    LAP_LEAST,
+    LAP_USUAL_LEAST,
+    LAP_USUAL_MOST,
+    DIAMETER_LEAST,
+    DIAMETER_MOST,
 )
 
 

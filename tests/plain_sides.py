@@ -42,10 +42,10 @@ def covered_sides(draw: st.DrawFn) -> tuple[Job, SidePlan, tuple[int, ...]]:
     drawn = draw(jobs(max_bays=5, max_patches=0, max_sides=1))
     job = replace(drawn, stock=(HUGE,), cutting=Cutting())
     (plan,) = side_plans(job)
-    return job, plan, _cover(plan, Random(draw(st.integers(0, 10_000))))
+    return job, plan, cover(plan, Random(draw(st.integers(0, 10_000))))
 
 
-def _cover(plan: SidePlan, random: Random) -> tuple[int, ...]:
+def cover(plan: SidePlan, random: Random) -> tuple[int, ...]:
     """Numbers of candidates that close every cell once, chosen blindly and taken back where they block."""
     cells = {cell: None for candidate in plan.candidates for cell in candidate.cells}
 

@@ -166,6 +166,33 @@ def test_rivets_beside_the_hidden_edge_of_a_lap_are_named() -> None:
     assert "within 2 D = 10 mm of the hidden edge" in text
 
 
+@pytest.mark.parametrize(
+    ("distance", "told"),
+    [
+        (15.0, ""),
+        (11.0, "for information: lap width 22 mm is outside the usual 25 mm to 51 mm"),
+        # under twice the least edge distance it breaks a rule
+        (9.5, "lap width 19 mm is less than 4 D = 20 mm"),
+    ],
+)
+def test_a_lap_narrower_than_usual_is_told(distance: float, told: str) -> None:
+    fasteners = on_wall(wall([[300.0], [300.0]], 200.0, rules=SeamRules(edge_distance=distance)))
+    about = [text for text in fasteners.warnings if "lap width" in text]
+    assert len(about) == bool(told)
+    assert all(told in text for text in about)
+
+
+@pytest.mark.parametrize(("post", "told"), [(2.0, False), (1.6, True), (5.5, True)])
+def test_a_rivet_is_as_thick_as_the_thickest_metal_and_at_most_three_times_that(
+    post: float, told: bool
+) -> None:
+    # a rivet of 5 goes with 1.67 to 5
+    job, plan = two_panels()
+    other = replace(job, rivets=replace(job.rivets, post_thickness=post))
+    warnings = place_fasteners(other, plan.panels, plan.seams).warnings
+    assert any("diameter 5 mm is outside 1 to 3 times" in text for text in warnings) is told
+
+
 def test_inches_are_told_as_fractions() -> None:
     job, plan = two_panels()
     inches = type(job.units)("in")

@@ -94,6 +94,16 @@ def test_every_physical_rivet_is_counted_once(made: Wall) -> None:
 
 @given(walls())
 @RANDOMLY
+def test_every_rivet_has_a_length(made: Wall) -> None:
+    fasteners = on_wall(made)
+    assert sum(each.rivets for each in fasteners.lengths) == fasteners.total
+    closed = [grip for line in fasteners.lines for grip in line.grips]
+    assert min(each.least for each in fasteners.lengths) == min(closed)
+    assert max(each.most for each in fasteners.lengths) == max(closed)
+
+
+@given(walls())
+@RANDOMLY
 def test_a_mirrored_wall_takes_the_same_rivets(made: Wall) -> None:
     assert on_wall(made).total == on_wall(mirrored_wall(made)).total
 

@@ -2,8 +2,21 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
+from shared.rivettables import (
+    GRIP_ROWS,
+    LOAD_ROWS,
+    METAL_ROWS,
+    RIVET_MATERIALS,
+    STRENGTH_ROWS,
+    grip_rows,
+    metal_row,
+    shear_load,
+    sheet_strength,
+)
 from shared.tables import (
     LIFTING_SOURCE,
     MATERIAL_ROWS,
@@ -18,6 +31,9 @@ def test_every_row_names_its_source_and_kind() -> None:
     sources = [row.source for row in MATERIAL_ROWS]
     sources += [gauge.source for row in MATERIAL_ROWS for gauge in row.gauges]
     sources += [rule.source for rule in RIVET_RULES]
+    sources += [row.source for rows in GRIP_ROWS.values() for row in rows]
+    sources += [row.source for row in LOAD_ROWS] + [row.source for row in STRENGTH_ROWS]
+    sources += [row.source for row in METAL_ROWS]
     sources.append(LIFTING_SOURCE)
     for source in sources:
         assert source.endswith(("(a)", "(b)", "(c)")), source
@@ -96,3 +112,45 @@ def test_gauge_and_thickness_are_given_one_at_a_time(gauge: int | None, thicknes
 def test_a_sheet_without_thickness_is_refused(thickness: float) -> None:
     with pytest.raises(LookupError, match="above 0"):
         skin_row("steel", None, thickness)
+
+
+@pytest.mark.parametrize("diameter", GRIP_ROWS)
+def test_rivet_lengths_close_every_thickness_between_the_first_and_the_last(diameter: float) -> None:
+    rows = grip_rows(diameter)
+    assert all(row.grip_max == after.grip_min for row, after in pairwise(rows))
+    assert all(row.grip_min < row.grip_max < row.length for row in rows)
+    assert [row.length for row in rows] == sorted(row.length for row in rows)
+
+
+def test_a_rivet_of_an_odd_diameter_has_no_lengths() -> None:
+    assert grip_rows(8.0) == ()
+    assert shear_load("steel", 8.0) is None
+
+
+def test_three_sixteenths_and_4_8_mm_stand_in_rows_of_their_own() -> None:
+    assert {row.name for row in grip_rows(3 / 16 * 25.4)} >= {"62", "64", "66"}
+    assert {row.name for row in grip_rows(4.8)} >= {"4.8 x 8", "4.8 x 10"}
+
+
+def test_a_rivet_of_5_mm_holds_at_least_what_one_of_4_8_does() -> None:
+    row = shear_load("steel", 5.0)
+    assert row is not None
+    assert (row.diameter, row.shear) == (4.8, 2900)
+
+
+@pytest.mark.parametrize("material", RIVET_MATERIALS)
+def test_a_thicker_rivet_holds_more(material: str) -> None:
+    rows = sorted((row for row in LOAD_ROWS if row.material == material), key=lambda row: row.diameter)
+    inch = [row.shear for row in rows if "IFI" in row.source]
+    metric = [row.shear for row in rows if "ISO" in row.source]
+    assert inch == sorted(inch)
+    assert metric == sorted(metric)
+    assert len(inch) == 4
+
+
+@pytest.mark.parametrize("material", MATERIALS)
+def test_every_material_has_a_strength_and_a_place_among_the_metals(material: str) -> None:
+    row = sheet_strength(material)
+    assert row is not None
+    assert row.yield_strength < row.tensile
+    assert metal_row(material) is not None
