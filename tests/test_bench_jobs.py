@@ -156,7 +156,7 @@ def test_options_choose_benches_and_limits() -> None:
     assert (setting.packing_seconds, setting.job_seconds) == (0.5, 8.0)
     setting, names = read_options(["--jobs", "1"])
     assert names == NAMES
-    assert (setting.jobs, setting.packing_seconds, setting.job_seconds) == (1, 5.0, 60.0)
+    assert (setting.jobs, setting.packing_seconds, setting.job_seconds) == (1, 12.0, 60.0)
 
 
 @pytest.mark.parametrize(

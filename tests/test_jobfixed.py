@@ -119,7 +119,7 @@ def test_a_panel_that_is_cut_may_be_larger_than_any_sheet() -> None:
         ('side = "left"\nfirst_bay = 1\nstrip = 24\nstate = "cut"', "fixed 1, strip", "24", "a rail lies"),
         ('side = "left"\nfirst_bay = 1\nstrip = 60\nstate = "cut"', "fixed 1, strip", "60", "does not cross"),
         (panel(1, 2), "fixed 1, last_bay", "2", "the post after bay 2: its face is narrower than 1 in"),
-        (panel(4, 4, "to_rail = 24"), "fixed 1, to_rail", "24", "a window is in the way"),
+        (panel(4, 4, "to_rail = 24"), "fixed 1, to_rail", "24", "the window in bay 4 bars"),
         (
             'side = "rear"\nfirst_bay = 1\nstate = "decided"',
             "fixed 1",
