@@ -42,7 +42,7 @@ format: $(VENV)/.ready-test
 readers: $(VENV)/.ready-reader
 	$(BIN)/python -m pytest -m reader
 
-browser: $(VENV)/.ready-test
+browser: $(VENV)/.ready-browser
 	@test -n "$(CHROMIUM)" || { \
 	  echo "make browser needs a headless browser: install the Debian package chromium, or give CHROMIUM=/path/to/it" >&2; \
 	  exit 1; }
@@ -82,6 +82,10 @@ $(VENV)/.ready-test: $(VENV)/.ready
 	@echo "Compiling the loops that place true shapes: half a minute, once"
 	@$(BIN)/reskin plan samples/shuttle-body.toml --out build/first-run --time-limit 10 >build/first-run.log 2>&1 \
 	  || { cat build/first-run.log; exit 1; }
+	@touch $@
+
+$(VENV)/.ready-browser: $(VENV)/.ready-test
+	$(PIP) -e '.[test,lint,browser]'
 	@touch $@
 
 $(VENV)/.ready-reader: $(VENV)/.ready-test

@@ -13,14 +13,18 @@ import pytest
 
 from nesting.documents.cautions import CAUTIONS
 from nesting.documents.page import page_html
+from nesting.documents.pagetables import safe
 from nesting.job import Units
 from nesting.plan import BuyLine, Fasteners, PlannedJob, Status
-from tests.drawn import planned
+from tests.drawn import NO_MONEY, planned
+from tests.full_body import full_body, full_body_fasteners
+from tests.hand_fixed import gone_on
 from tests.hand_plans import ALL, HandPlan, four_corners, planned_two_panels, sheared, windowed
 from tests.long_plan import long_plan, renamed
 
 VOID = {"meta", "br", "link", "img", "input", "hr"}
 NASTY = "<img src=x onerror=alert(1)> & \"D\" '1'"
+NAMES = [NASTY + '</title></svg><script>alert(1)</script> " autofocus="', "\U0001f68c bus דלת باب"]
 
 
 class Page(HTMLParser):
@@ -93,7 +97,7 @@ def test_trade_off_marks_the_row_of_this_plan() -> None:
 def test_each_side_and_sheet_is_drawn_in_the_page() -> None:
     plan = long_plan()
     page = Page(page_html(plan))
-    assert [tag for tag, _ in page.tags].count("svg") == 1 + len(plan.plan.sheets)
+    assert [tag for tag, _ in page.tags].count("svg") == 1 + len(plan.plan.sheets) + len(["the trade-off"])
     assert "Sheet 2 of 3: 4x10, 48 x 120 in" in page.said
     assert "Hang in this order, each sheet over the one before it where they lap: D3, D2 and D1." in page.said
 
@@ -109,9 +113,10 @@ def test_tables_hold_parts_money_and_rivets() -> None:
 
 def test_links_lead_to_places_on_the_page() -> None:
     page = Page(page_html(long_plan()))
-    links = [attrs["href"] for tag, attrs in page.tags if tag == "a"]
+    links = [attrs["href"] or "" for tag, attrs in page.tags if tag == "a"]
     assert links
-    assert {link[1:] for link in links if link} <= set(page.ids)
+    assert all(link.startswith("#") for link in links)
+    assert {link[1:] for link in links} <= set(page.ids)
 
 
 def test_doubts_stand_at_the_top_and_at_the_sheet_they_concern() -> None:
@@ -143,27 +148,29 @@ def test_sheared_sheet_lists_its_cuts_in_order() -> None:
     assert said.index("1 2000 x 1000") < said.index("2 800 x 1000") < said.index("4 1200 x 1000")
 
 
+@pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("place", ["title", "part", "side", "stock", "material", "warning"])
-def test_names_of_the_user_stay_words(place: str) -> None:
+def test_names_of_the_user_stay_words(place: str, name: str) -> None:
     plan = long_plan()
     if place == "title":
-        plan = replace(plan, job=replace(plan.job, title=NASTY))
+        plan = replace(plan, job=replace(plan.job, title=name))
     elif place == "part":
-        plan = renamed(plan, {"D1": NASTY})
+        plan = renamed(plan, {"D1": name})
     elif place == "side":
-        plan = renamed(plan, {"driver side": NASTY})
+        plan = renamed(plan, {"driver side": name})
     elif place == "stock":
-        sheets = tuple(replace(sheet, stock=replace(sheet.stock, name=NASTY)) for sheet in plan.plan.sheets)
+        sheets = tuple(replace(sheet, stock=replace(sheet.stock, name=name)) for sheet in plan.plan.sheets)
         plan = replace(plan, plan=replace(plan.plan, sheets=sheets))
     elif place == "material":
-        plan = replace(plan, job=replace(plan.job, skin=replace(plan.job.skin, material=NASTY)))
+        plan = replace(plan, job=replace(plan.job, skin=replace(plan.job.skin, material=name)))
     else:
-        plan = replace(plan, warnings=(NASTY,))
+        plan = replace(plan, warnings=(name,))
     text = page_html(plan)
     page = Page(text)
     assert "img" not in {tag for tag, _ in page.tags}
-    assert not any(name.startswith("on") for _, attrs in page.tags for name in attrs)
-    assert NASTY in page.said
+    assert [tag for tag, _ in page.tags].count("script") == 1
+    assert not any(key.startswith("on") or key == "autofocus" for _, attrs in page.tags for key in attrs)
+    assert name in page.said
     assert page.open == []
 
 
@@ -198,7 +205,112 @@ def test_touching_a_part_can_find_it_on_side_sheet_and_table() -> None:
     page = Page(page_html(long_plan()))
     named = [tag for tag, attrs in page.tags if attrs.get("data-part") == "D2"]
     assert named.count("tr") == 1
-    assert named.count("path") >= 4
+    assert named.count("a") == 2
+    assert named.count("path") >= 2
+
+
+def leads_to(plan: PlannedJob) -> dict[str, list[tuple[str, str, str]]]:
+    """The areas to touch in the order of the page, by part: own mark, mark led to, what is said."""
+    found: dict[str, list[tuple[str, str, str]]] = {}
+    for tag, attrs in Page(page_html(plan)).tags:
+        if tag == "a" and (part := attrs.get("data-part")):
+            said = (attrs["id"] or "", (attrs["href"] or "")[1:], attrs["aria-label"] or "")
+            found.setdefault(part, []).append(said)
+    return found
+
+
+def test_a_panel_leads_from_its_side_to_its_sheet_and_back() -> None:
+    on_side, on_sheet = leads_to(long_plan())["D2"]
+    assert (on_side[0], on_side[1]) == (on_sheet[1], on_sheet[0])
+    assert on_side[2] == "D2: to its place on sheet 2"
+    assert on_sheet[2] == "D2: to its place on driver side"
+
+
+def test_a_patch_leads_from_its_sheet_to_its_row() -> None:
+    plan = long_plan()
+    ((_, there, said),) = leads_to(plan)["lamp cover#1"]
+    assert said == "lamp cover#1: to its row in the table of parts"
+    row = next(attrs for tag, attrs in Page(page_html(plan)).tags if tag == "tr" and attrs.get("id") == there)
+    assert row["data-part"] == "lamp cover#1"
+
+
+def test_a_panel_that_is_cut_already_leads_from_its_side_to_its_row() -> None:
+    job, plan = gone_on()
+    ((_, there, _),) = leads_to(PlannedJob(job, plan, Fasteners(), NO_MONEY))["D1"]
+    assert there.startswith("row-")
+
+
+def test_marks_are_the_same_whatever_parts_are_called() -> None:
+    plain, odd = Page(page_html(long_plan())), Page(page_html(renamed(long_plan(), {"D1": NASTY})))
+    assert plain.ids == odd.ids
+
+
+def test_words_from_right_to_left_stand_apart_from_what_is_beside_them() -> None:
+    # without it 'דלת, 48 x 120' would show the 48 on the wrong side of the name
+    assert safe("דלת") == "&#x2068;דלת&#x2069;"
+    assert safe("door") == "door"
+
+
+def test_what_needs_the_script_is_hidden_until_it_runs() -> None:
+    page = Page(page_html(long_plan()))
+    hidden = [attrs for tag, attrs in page.tags if "hidden" in attrs]
+    assert len([attrs for attrs in hidden if attrs.get("class") == "tools"]) == 4
+    assert [attrs["id"] for attrs in hidden if "id" in attrs] == ["chosen"]
+    inside = page_html(long_plan()).split("<script>")[0]
+    assert (
+        re.sub(r'(?s)<div class="tools".*?</div>|<div id="chosen".*?</div>', "", inside).count("<button") == 0
+    )
+
+
+def test_drawings_are_named_and_reached_by_keyboard() -> None:
+    boxes = [a for _, a in Page(page_html(long_plan())).tags if a.get("class") == "view" and "tabindex" in a]
+    assert [box["aria-label"] for box in boxes] == [
+        f"Drawing of {name}, scrolls" for name in ("driver side", "sheet 1", "sheet 2", "sheet 3")
+    ]
+    assert {box["tabindex"] for box in boxes} == {"0"}
+
+
+def test_a_drawing_with_areas_to_touch_lets_screen_readers_hear_these_alone() -> None:
+    page = page_html(long_plan())
+    side = page.split("<svg")[2].split("</svg>")[0]
+    assert 'role="group"' in side
+    assert len(re.findall("<g [^>]*aria-hidden", side)) == side.count("<g ") - 1
+    assert 'role="img"' in page.split("<svg")[1].split("</svg>")[0]
+
+
+def test_sections_are_named_by_their_headings() -> None:
+    page = Page(page_html(long_plan()))
+    named = {attrs["id"]: attrs.get("aria-labelledby") for tag, attrs in page.tags if tag == "section"}
+    assert {name for name in named if name != "warnings"} == {
+        "side-1",
+        "sheets",
+        "parts",
+        "buy",
+        "rivets",
+        "cautions",
+    }
+    assert {mark for mark in named.values() if mark} <= set(page.ids)
+    tags = [tag for tag, _ in page.tags]
+    assert (tags.count("main"), tags.count("nav"), tags.count("h1")) == (1, 1, 1)
+
+
+def test_sums_stand_below_what_can_be_sorted() -> None:
+    plan = planned_two_panels()
+    page = page_html(replace(plan, buying=replace(plan.buying, tax=7.0, total=999.0)))
+    feet = re.findall(r"<tbody>((?:(?!<table).)*?)</tbody><tfoot>(.*?)</tfoot>", page)
+    assert len(feet) == 2
+    for body, foot in feet:
+        assert "total" not in body
+        assert 'class="sum"' not in body
+        assert 'class="sum"' in foot
+    assert page.count('class="sorts"') == 3
+
+
+def test_a_body_of_full_size_makes_a_page_of_less_than_two_megabytes() -> None:
+    body = full_body()
+    page = page_html(PlannedJob(body.job, body.plan, full_body_fasteners(body), NO_MONEY))
+    assert page.count("<circle") > 1000
+    assert len(page.encode()) < 2_000_000
 
 
 @pytest.mark.parametrize("hand", ALL)

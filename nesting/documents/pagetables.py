@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
+from unicodedata import bidirectional
 
 from nesting.documents.corners import corners, odd_rings, onward_text, place_texts
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import kerf_note, stop_words
 from nesting.documents.measured import HEADS, agreement, has_measured, measured_rows
+from nesting.documents.pageplaces import Places
 from nesting.documents.placement import own_outline
 from nesting.documents.wording import (
     length_text,
@@ -23,37 +25,57 @@ from nesting.documents.wording import (
 from nesting.job import Side
 from nesting.outline import Ring, bounds
 from nesting.patches import patch_ring
-from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout
+from nesting.plan import Panel, PanelRivets, PlannedJob, RivetLine, SheetLayout, TradePoint
 
 
 def safe(text: str) -> str:
-    """Words as they may stand in the page."""
-    return escape(one_line(text))
+    """Words as they may stand in the page; right-to-left ones are kept from turning what is beside them."""
+    line = one_line(text)
+    backwards = any(bidirectional(character) in ("R", "AL", "AN") for character in line)
+    return f"&#x2068;{escape(line)}&#x2069;" if backwards else escape(line)
 
 
 @dataclass(frozen=True)
 class Row:
-    """Cells (already safe), the class of the row, and the part it is about."""
+    """Cells (already safe), the class of the row, the part it is about and its mark on the page.
+
+    A row of a ``kind`` of `_LAST` stays below the others however they are sorted.
+    """
 
     cells: Sequence[str]
     kind: str = ""
     part: str = ""
+    mark: str = ""
 
 
-def table(heads: Sequence[str], rows: Iterable[Row], caption: str = "", numbers: str = "") -> str:
-    """A table; ``numbers`` has an n for each column of numbers and any other letter for one of words."""
+_LAST = frozenset({"sum", "tax"})
+
+
+def table(
+    heads: Sequence[str], rows: Iterable[Row], caption: str = "", numbers: str = "", sorts: bool = False
+) -> str:
+    """A table; ``numbers`` has an n for each column of numbers and any other letter for one of words.
+
+    ``sorts`` lets the page's script put the rows in the order of any column.
+    """
     columns = [f'<th scope="col"{_class(n)}>{head}</th>' for head, n in _paired(heads, numbers)]
-    body = []
+    body: list[str] = []
+    foot: list[str] = []
     for row in rows:
-        about = f' data-part="{safe(row.part)}" tabindex="0"' if row.part else ""
+        mark = f' id="{row.mark}" tabindex="-1"' if row.mark else ""
+        about = f' data-part="{escape(one_line(row.part))}"' if row.part else ""
         kind = f' class="{row.kind}"' if row.kind else ""
         cells = "".join(f"<td{_class(n)}>{cell}</td>" for cell, n in _paired(row.cells, numbers))
-        body.append(f"<tr{kind}{about}>{cells}</tr>")
+        (foot if row.kind in _LAST else body).append(f"<tr{kind}{mark}{about}>{cells}</tr>")
     said = f"<caption>{caption}</caption>" if caption else ""
+    last = f"<tfoot>{''.join(foot)}</tfoot>" if foot else ""
     return (
-        f'<div class="table"><table>{said}<thead><tr>{"".join(columns)}</tr></thead>'
-        f"<tbody>{''.join(body)}</tbody></table></div>"
+        f'<div class="table"><table{_SORTS if sorts else ""}>{said}<thead><tr>{"".join(columns)}</tr></thead>'
+        f"<tbody>{''.join(body)}</tbody>{last}</table></div>"
     )
+
+
+_SORTS = ' class="sorts"'
 
 
 def _paired(cells: Sequence[str], numbers: str) -> list[tuple[str, bool]]:
@@ -69,14 +91,24 @@ def tradeoff_table(planned: PlannedJob) -> str:
     plan = planned.plan
     rows = []
     for point in plan.tradeoff:
-        chosen = point.seams == len(plan.seams) and abs(point.sheet_cost - plan.sheet_cost) < 0.005
-        proved = point.sheet_cost - point.bound < 0.005
+        chosen = is_chosen(planned, point)
+        proved = point.sheet_cost - point.bound < _SAME_MONEY
         note = "proved" if proved else f"not below {worth_text(planned.job, point.bound)}"
         said = f"{note}; this plan" if chosen else note
         worth = worth_text(planned.job, point.sheet_cost)
         rows.append(Row([str(point.seams), worth, said], "chosen" if chosen else ""))
     heads = ["Seams", "Sheets cost" if planned.job.priced else "Sheet area", "Proof"]
     return table(heads, rows, numbers="nnw")
+
+
+def is_chosen(planned: PlannedJob, point: TradePoint) -> bool:
+    """Whether a point of the trade-off is this plan."""
+    plan = planned.plan
+    return point.seams == len(plan.seams) and abs(point.sheet_cost - plan.sheet_cost) < _SAME_MONEY
+
+
+_SAME_MONEY = 0.005
+"""Sums that print alike."""
 
 
 def measured_table(planned: PlannedJob, side: Side) -> str:
@@ -94,32 +126,42 @@ def measured_table(planned: PlannedJob, side: Side) -> str:
     return "".join(said) + table(heads, rows, caption="Measured bays", numbers="nwnnn")
 
 
-def parts_table(planned: PlannedJob) -> str:
-    """Every panel and patch: size, mass, rivets and its sheet."""
+def parts_table(planned: PlannedJob, places: Places) -> str:
+    """Every panel and patch: size, mass, rivets and its sheet, with links to where it is drawn."""
     panels = {panel.name: panel for panel in planned.plan.panels}
     strips = {strip.patch for strip in planned.plan.backing}
     rows = []
     cut = set()
     for index, sheet in enumerate(planned.plan.sheets, start=1):
-        link = f'<a href="#sheet-{index}">sheet {index}</a>'
         for part in sheet.parts:
             cut.add(part.part)
             where = "backing strip" if {part.part, part.part.rpartition("#")[0]} & strips else "patch"
             if part.part in panels:
-                where = _where(planned, panels[part.part])
-            rows.append(_part_row(planned, part.part, own_outline(planned, part), where, link))
-    for name, panel in panels.items():
-        if name not in cut:
-            rows.append(
-                _part_row(planned, name, panel.outline, _where(planned, panel), "no sheet: cut already")
-            )
-    for patch in planned.job.patches:
-        own = patch_ring(patch)
-        for copy in sorted(planned.job.fixed.copies_cut(patch.name)):
-            rows.append(_part_row(planned, f"{patch.name}#{copy}", own, "patch", "no sheet: cut already"))
+                where = _where(planned, panels[part.part], places)
+            link = _link(places.sheet(part.part), f"sheet {index}")
+            row = _part_row(planned, part.part, own_outline(planned, part), where, link)
+            rows.append(replace(row, mark=places.row(part.part)))
+    there = [
+        (name, panel.outline, _where(planned, panel, places))
+        for name, panel in panels.items()
+        if name not in cut
+    ]
+    there += [
+        (f"{patch.name}#{copy}", patch_ring(patch), "patch")
+        for patch in planned.job.patches
+        for copy in sorted(planned.job.fixed.copies_cut(patch.name))
+    ]
+    for name, own, where in there:
+        row = _part_row(planned, name, own, where, "no sheet: cut already")
+        rows.append(replace(row, mark=places.row(name)))
     unit = planned.job.units.value
     heads = ["Part", "Where", f"Width {unit}", f"Height {unit}", "Mass", "Rivets (shared)", "Cut from"]
-    return table(heads, _in_plan_order(planned, rows), numbers="wwnnnnw")
+    return table(heads, _in_plan_order(planned, rows), numbers="wwnnnnw", sorts=True)
+
+
+def _link(mark: str, words: str) -> str:
+    """Safe words that lead to a mark, where there is one."""
+    return f'<a href="#{mark}">{words}</a>' if mark else words
 
 
 def _part_row(planned: PlannedJob, name: str, own: Ring, where: str, sheet: str) -> Row:
@@ -132,12 +174,12 @@ def _part_row(planned: PlannedJob, name: str, own: Ring, where: str, sheet: str)
     return Row([safe(name), where, *size, weight, _held(held), sheet], part=name)
 
 
-def _where(planned: PlannedJob, panel: Panel) -> str:
-    """Side and bays, and the rows where the side has more than one."""
+def _where(planned: PlannedJob, panel: Panel, places: Places) -> str:
+    """Side and bays, and the rows where the side has more than one, with a link to the drawing."""
     where = f"{safe(panel.side)}, {_span_of('bay', panel.first_bay, panel.last_bay)}"
     if any(other.last_row > 1 for other in planned.plan.panels if other.side == panel.side):
         where += f", {_span_of('row', panel.first_row, panel.last_row)} from below"
-    return where
+    return _link(places.side(panel.name), where)
 
 
 def _span_of(noun: str, first: int, last: int) -> str:
@@ -172,10 +214,10 @@ def buy_table(planned: PlannedJob) -> str:
     ]
     listed = sum(line.price for line in buying.lines)
     if buying.tax and listed < buying.total - 0.005:
-        rows.append(Row(["tax", "", "", money_text(buying.tax), ""]))
+        rows.append(Row(["tax", "", "", money_text(buying.tax), ""], "tax"))
     if planned.job.priced or buying.total:
         rows.append(Row([total_text(planned.job), "", "", money_text(buying.total), ""], "sum"))
-    return table(["Item", "Quantity", "Each", "Price", "Note"], rows, numbers="wnnnw")
+    return table(["Item", "Quantity", "Each", "Price", "Note"], rows, numbers="wnnnw", sorts=True)
 
 
 def rivets_table(planned: PlannedJob) -> str:
@@ -199,7 +241,7 @@ def rivets_table(planned: PlannedJob) -> str:
     ]
     rows.append(Row(["all", "", "", str(planned.fasteners.total), "", ""], "sum"))
     heads = ["Side", "Lines along", "Lines", "Rivets", f"Pitch {unit.value}", f"Grip {unit.value}"]
-    return table(heads, rows, numbers="wwnnnn")
+    return table(heads, rows, numbers="wwnnnn", sorts=True)
 
 
 def _span(texts: Sequence[str], values: Sequence[float]) -> str:

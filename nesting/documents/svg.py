@@ -7,7 +7,7 @@ dashes for what is hidden, long dash and dot for centre lines.  Nothing is told 
 from __future__ import annotations
 
 import pathlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 import svgwrite
@@ -64,18 +64,37 @@ _LINES = {
 _WORD_COLOURS = {Layer.OFFCUT: _GREY, Layer.DIMENSION: "#3d464f", Layer.SHEAR: _BLUE}
 
 
+@dataclass(frozen=True)
+class Place:
+    """Where an area is found on a page: its own ``mark``, the mark it leads to, and what a screen reader says of it."""
+
+    mark: str
+    leads_to: str
+    words: str
+
+
+class _Link(Group):  # type: ignore[misc]
+    """An area to touch; the library's own kind of link is of an older standard."""
+
+    elementname = "a"
+
+
 def write_svg(drawing: Drawing, path: pathlib.Path) -> None:
     """Write the drawing as an SVG file, the same bytes for the same drawing."""
     text = '<?xml version="1.0" encoding="utf-8"?>\n' + svg_text(drawing) + "\n"
     path.write_bytes(text.encode("utf-8"))
 
 
-def svg_text(drawing: Drawing, regions: Iterable[tuple[str, Ring]] = ()) -> str:
+def svg_text(
+    drawing: Drawing, regions: Iterable[tuple[str, Ring]] = (), places: Mapping[str, Place] | None = None
+) -> str:
     """The drawing as one SVG element, with its real width and height in mm and a white ground.
 
     Everything about a part carries its name in ``data-part``.  ``regions`` are areas without a line that
-    carry a name too, so that a page can light them up when they are touched.
+    carry a name too, so that a page can light them up when they are touched; those with a place by their
+    name are links.  A drawing with links is a group to screen readers, which hear the links and not each line.
     """
+    places = places or {}
     x0, y0, x1, y1 = drawing.extents
     margin = 0.012 * max(x1 - x0, y1 - y0, 1.0)
     wide = min(_WIDEST, max(x1 - x0, y1 - y0, 1.0) * _WIDE_SHARE)
@@ -84,7 +103,7 @@ def svg_text(drawing: Drawing, regions: Iterable[tuple[str, Ring]] = ()) -> str:
     # debug off: the checker of the library knows no data attributes
     svg = svgwrite.Drawing(size=(f"{_number(width)}mm", f"{_number(height)}mm"), debug=False)
     svg.attribs["viewBox"] = f"0 0 {_number(width)} {_number(height)}"
-    svg.attribs["role"] = "img"
+    svg.attribs["role"] = "group" if places else "img"
     svg.set_desc(title=one_line(drawing.title))
     svg.add(svg.rect((0, 0), (_number(width), _number(height)), fill="#ffffff"))
     grounds = [layer for layer, line in _LINES.items() if line.fill not in ("none", _INK)]
@@ -92,7 +111,7 @@ def svg_text(drawing: Drawing, regions: Iterable[tuple[str, Ring]] = ()) -> str:
         _add(svg, sheet.layer(svg, drawing, layer))
     areas = Group(id=None, class_="regions", fill="#ffffff", fill_opacity="0", debug=False)
     for name, ring in regions:
-        areas.add(_about(svg.path(d=sheet.path(ring, closed=True)), name))
+        areas.add(_area(svg.path(d=sheet.path(ring, closed=True)), name, places.get(name)))
     _add(svg, areas)
     for layer in _LINES:
         if layer not in grounds:
@@ -101,7 +120,22 @@ def svg_text(drawing: Drawing, regions: Iterable[tuple[str, Ring]] = ()) -> str:
     for label in drawing.labels:
         words.add(sheet.words(svg, label))
     _add(svg, words)
+    if places:
+        for group in svg.elements:
+            if isinstance(group, Group) and group is not areas:
+                group.attribs["aria-hidden"] = "true"
     return str(svg.tostring())
+
+
+def _area(outline: BaseElement, name: str, place: Place | None) -> BaseElement:
+    """An area that carries a name, as a link where it has a place."""
+    if place is None:
+        return _about(outline, name)
+    link = _Link(id=place.mark, debug=False)
+    link.attribs["href"] = f"#{place.leads_to}"
+    link.attribs["aria-label"] = one_line(place.words)
+    link.add(outline)
+    return _about(link, name)
 
 
 def _add(svg: svgwrite.Drawing, group: Group) -> None:
