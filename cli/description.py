@@ -8,6 +8,7 @@ from textwrap import wrap
 
 from cli.summary import WIDTH, titled, warning_lines
 from nesting.documents.wording import length_text, money_text
+from nesting.framing import asked_pieces
 from nesting.job import Bay, Cutting, Job, Patch, Side, Stock, Window
 from nesting.readings import Adjusted
 from nesting.sideplans import plain_side_plan
@@ -22,6 +23,7 @@ def job_description(job: Job) -> list[str]:
     if job.patches:
         lines += ["", f"Patches: {sum(patch.quantity for patch in job.patches)}"]
         lines += [f"  {_patch(job, patch)}" for patch in job.patches]
+    lines += _order(job)
     lines += _fixed(job)
     return [*lines, *warning_lines(job.warnings)]
 
@@ -135,6 +137,22 @@ def _window(job: Job, window: Window) -> str:
 def _patch(job: Job, patch: Patch) -> str:
     size = f"{length_text(patch.width, job.units)} x {length_text(patch.height, job.units)} {job.units.value}"
     return f"{patch.quantity:3} of {patch.name}, {size}"
+
+
+def _order(job: Job) -> list[str]:
+    """Framing to cut and paint, where the job asks for them."""
+    lines: list[str] = []
+    pieces = asked_pieces(job)
+    if pieces:
+        count = sum(piece.quantity for piece in pieces)
+        lines += ["", f"Framing: {_count(count, 'piece')}"]
+    for piece in pieces:
+        text = f"{piece.quantity} of {piece.name}, {_length(job, piece.length)}, from {piece.section}"
+        lines += wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ")
+    if job.order.paints:
+        paints = ", ".join(f"{paint.name} ({paint.kind.value})" for paint in job.order.paints)
+        lines += ["", *wrap(f"Paint: {paints}", WIDTH, subsequent_indent="  ")]
+    return lines
 
 
 def _fixed(job: Job) -> list[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from concurrent.futures import ThreadPoolExecutor, wait
 from datetime import UTC, datetime
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING
 import click
 
 from cli.interrupt import StopRequest, stop_on_interrupt
+from cli.look import Look
 from cli.mistakes import mistakes_in
 from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, time_to_plan
 from cli.progress import ProgressLine
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from nesting.plan import PlannedJob
 
 DEFAULT_TIME_LIMIT = 60.0
+R2000, R12 = "r2000", "r12"
 SECONDS_BETWEEN_LOOKS = 0.2
 
 
@@ -57,6 +60,15 @@ SECONDS_BETWEEN_LOOKS = 0.2
     "--drill", is_flag=True, help="Draw rivet holes on the sheets, in the sheet on top of each lap only."
 )
 @click.option(
+    "--dxf",
+    "release",
+    type=click.Choice([R2000, R12], case_sensitive=False),
+    default=R2000,
+    show_default=True,
+    help="Release of the DXF files: r12 for old machines, with the units in a comment only.",
+)
+@click.option("--no-text", is_flag=True, help="Leave words and arrows (LABEL) out of the sheets' DXF files.")
+@click.option(
     "--json", "as_json", is_flag=True, help="Print the plan as one JSON object, with its timing, on stdout."
 )
 def plan(
@@ -66,6 +78,8 @@ def plan(
     seed: int,
     offcuts: tuple[Path, ...],
     drill: bool,
+    release: str,
+    no_text: bool,
     as_json: bool,
 ) -> None:
     """Plan the job and write sheets, drawings and lists to a folder.
@@ -74,6 +88,7 @@ def plan(
     """
     started, clock = datetime.now(UTC), perf_counter()
     with stop_on_interrupt() as stop, mistakes_in(job_file):
+        from nesting.documents.dxf import DxfStyle, Release
         from nesting.filefolder import check_output_folder
         from nesting.jobfile import read_job
         from nesting.limits import SolveLimits
@@ -85,7 +100,7 @@ def plan(
         limits = SolveLimits(time_limit, seed, display.note, stop.asked)
         planned = _plan_while_shown(job, limits, display, stop, clock)
     planning = perf_counter() - clock
-    files = write_results(planned, out, drill=drill)
+    files = write_results(planned, out, drill=drill, dxf=DxfStyle(Release[release.upper()], not no_text))
     total = perf_counter() - clock
 
     if as_json:
@@ -101,7 +116,8 @@ def plan(
     else:
         from cli.summary import plan_summary
 
-        click.echo("\n".join(plan_summary(planned, out, files, planning)))
+        look = Look.of(sys.stdout, os.environ)
+        click.echo(look.shown("\n".join(plan_summary(planned, out, files, planning, look))))
 
 
 def _plan_while_shown(

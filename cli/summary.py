@@ -7,7 +7,9 @@ from collections.abc import Iterable
 from pathlib import Path
 from textwrap import wrap
 
-from nesting.documents.findings import all_warnings
+from cli.look import Look
+from nesting.documents.findings import all_warnings, sides_in_order
+from nesting.documents.textview import marks_used, side_text
 from nesting.documents.wording import (
     length_text,
     mass_text,
@@ -21,25 +23,32 @@ from nesting.plan import Plan, PlannedJob
 
 WIDTH = 79
 LABEL = 12
+_WARNINGS = "Warnings"
 
 
-def plan_summary(planned: PlannedJob, out: Path, files: Iterable[Path], seconds: float) -> list[str]:
-    """Lines of at most 79 characters (long names apart); money as in the job."""
+def plan_summary(
+    planned: PlannedJob, out: Path, files: Iterable[Path], seconds: float, look: Look | None = None
+) -> list[str]:
+    """Lines of at most 79 characters (long names apart); money as in the job; plain text unless told."""
     job, plan = planned.job, planned.plan
+    look = look or Look()
+    title, *under_it = titled(job.title)
     return [
-        *titled(job.title),
+        look.heading(title),
+        *under_it,
         *labelled("Proof", f"{plan.status.value}: {proof_text(job, plan)} Planned in {seconds:.1f} s."),
         "",
         *_sheets(job, plan),
         *_totals(planned),
+        *_sides(planned, look),
         *_tradeoff(job, plan),
-        *warning_lines(all_warnings(planned)),
+        *(look.caution(line) if line == _WARNINGS else line for line in warning_lines(all_warnings(planned))),
         "",
         *labelled("Written", f"{len(tuple(files))} files in {out}"),
         *labelled(
             "Next",
-            f"open {out / 'index.html'}, print {out / 'packet.pdf'}, and measure each panel's "
-            "place on the body once more before its sheet is cut.",
+            f"open {out / 'index.html'}, print {out / 'packet.pdf'} and {out / 'labels.pdf'}, and measure "
+            "each panel's place on the body once more before its sheet is cut.",
         ),
     ]
 
@@ -54,7 +63,7 @@ def warning_lines(warnings: Iterable[str]) -> list[str]:
     lines: list[str] = []
     for warning in warnings:
         lines += wrap(warning, WIDTH, initial_indent="  - ", subsequent_indent="    ")
-    return ["", "Warnings", *lines] if lines else []
+    return ["", _WARNINGS, *lines] if lines else []
 
 
 def labelled(label: str, text: str) -> list[str]:
@@ -111,6 +120,18 @@ def _totals(planned: PlannedJob) -> list[str]:
         *labelled("Rivets", f"{rivets.total:,} on the plan, {rivets.to_buy:,} to buy"),
         *labelled("Mass", mass),
     ]
+
+
+def _sides(planned: PlannedJob, look: Look) -> list[str]:
+    """Every side that carries panels, from outside."""
+    sides = sides_in_order(planned)
+    if not sides:
+        return []
+    said = "; ".join(("a line between two panels is a seam", *marks_used(planned)))
+    lines = ["", *wrap(f"Seen from outside ({said}):", WIDTH)]
+    for side in sides:
+        lines += [look.line(runs) for runs in side_text(planned, side, WIDTH, look.ascii_only)]
+    return lines
 
 
 def _tradeoff(job: Job, plan: Plan) -> list[str]:

@@ -6,6 +6,8 @@ from collections import Counter
 from dataclasses import replace
 
 from nesting.job import Job, Stock, Units
+from nesting.orderlines import framing_lines, paint_lines, sealant_lines
+from nesting.orderneeds import Order
 from nesting.outline import net_area
 from nesting.patches import patch_ring
 from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan, RivetLength
@@ -13,18 +15,20 @@ from nesting.seams import seam_lines, strip_size
 from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
 
 NOT_BOUGHT = "on hand, not to buy"
+WHOLE_BODY = "for the whole body, panels cut before included: less what you have"
 _MM2_PER_M2 = 1e6
 _SAME = 0.005
 """mm: thicknesses this near are printed as one."""
 
 
-def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
+def buy_list(job: Job, plan: Plan, fasteners: Fasteners, rest: Order | None = None) -> BuyList:
     """Every line to order, in the job's money, with the mass of the finished skin and of the sheets in kg.
 
     Sheets are grouped by size in the job's order; those on hand cost nothing.  Tax is on the sum of all other
     lines, unrounded.  Rivets without packs in the job, and sheets of a job without prices, are listed without
     a price; where packs name lengths there are boxes of each length.  Rivets are those of the whole body, and
-    its mass is, whether panels are cut already or not.
+    its mass is, whether panels are cut already or not.  Bars, sealant and paint come from ``rest``; those without a
+    price in the job are listed without one.
     """
     sheets = Counter(sheet.stock for sheet in plan.sheets)
     order = {stock: place for place, stock in enumerate(job.stock)}
@@ -36,9 +40,23 @@ def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
     ]
     cutting_lines = _charge("cutting", len(plan.sheets), "sheet", job.costs.cut_per_sheet)
     rivet_lines = _rivet_lines(job, fasteners, any(panel.cut for panel in plan.panels))
+    rest = rest or Order()
+    framing, sealant, paint = (
+        [_for_whole_body(plan, line) for line in lines_of(job, rest)]
+        for lines_of in (framing_lines, sealant_lines, paint_lines)
+    )
     to_bring = any(not sheet.stock.on_hand for sheet in plan.sheets)
     delivery_lines = _charge("delivery", 1, "trip", job.costs.delivery) if to_bring else []
-    lines = [*sheet_lines, *backing_lines, *cutting_lines, *rivet_lines, *delivery_lines]
+    lines = [
+        *sheet_lines,
+        *backing_lines,
+        *cutting_lines,
+        *rivet_lines,
+        *framing,
+        *sealant,
+        *paint,
+        *delivery_lines,
+    ]
     before_tax = sum(line.price for line in lines)
     tax = before_tax * job.costs.tax
     if tax:
@@ -53,6 +71,9 @@ def buy_list(job: Job, plan: Plan, fasteners: Fasteners) -> BuyList:
         total=before_tax + tax,
         skin_mass=sum(part_masses(job, plan).values()),
         sheet_mass=sum(_sheet_mass(job, sheet.stock) for sheet in plan.sheets),
+        framing=sum(line.price for line in framing),
+        sealant=sum(line.price for line in sealant),
+        paint=sum(line.price for line in paint),
     )
 
 
@@ -104,6 +125,13 @@ def _from_what(strip: BackingStrip) -> str:
     return "already" if strip.cut else "from the sheets above"
 
 
+def _for_whole_body(plan: Plan, line: BuyLine) -> BuyLine:
+    """The line, with a word on what may be there already where panels were cut before."""
+    if not any(panel.cut for panel in plan.panels):
+        return line
+    return replace(line, note="; ".join(filter(None, (line.note, WHOLE_BODY))))
+
+
 def _rivet_lines(job: Job, fasteners: Fasteners, some_cut: bool) -> list[BuyLine]:
     if not fasteners.to_buy:
         return []
@@ -112,7 +140,7 @@ def _rivet_lines(job: Job, fasteners: Fasteners, some_cut: bool) -> list[BuyLine
         f"{fasteners.total} rivets and {job.rivets.spare * 100:.6g} per cent spare; {_grips(job, fasteners)}"
     )
     if some_cut:
-        note = f"for the whole body, panels cut before included: less what you have; {note}"
+        note = f"{WHOLE_BODY}; {note}"
     if any(pack.length is not None for pack in job.rivets.packs) and fasteners.lengths:
         lines = [line for each in fasteners.lengths for line in _lines_of_length(job, size, each)]
     elif fasteners.packs:

@@ -2,7 +2,8 @@
 
 Nothing here is shared with the optimiser or with the builders of panels, seams, layouts, rivets and lists, so
 that a mistake of theirs does not hide itself.  The parts are `check_cover` (bays and panels), `check_seams`,
-`check_fixed` (what was decided before), `check_sheets`, `check_cuts` (shear), `check_rivets` and `check_money`.
+`check_fixed` (what was decided before), `check_sheets`, `check_cuts` (shear), `check_rivets`,
+`check_money` and `check_order`.
 """
 
 from __future__ import annotations
@@ -13,30 +14,40 @@ from nesting.check_cover import cover_faults
 from nesting.check_cuts import cut_faults
 from nesting.check_fixed import fixed_faults
 from nesting.check_money import buying_faults, cost_faults
+from nesting.check_order import order_faults
 from nesting.check_rivets import rivet_faults
 from nesting.check_seams import seam_faults
 from nesting.check_sheets import sheet_faults
 from nesting.check_structure import frame_of
 from nesting.job import Job
+from nesting.orderneeds import Order
 from nesting.plan import BuyList, Fasteners, Plan
 from shared.errors import PlanRejected
 
 
 def check_plan(
-    job: Job, plan: Plan, fasteners: Fasteners | None = None, buying: BuyList | None = None
+    job: Job,
+    plan: Plan,
+    fasteners: Fasteners | None = None,
+    buying: BuyList | None = None,
+    order: Order | None = None,
 ) -> None:
     """Nothing, if the plan does what the job asks for; `PlanRejected` with every fault found if it does not.
 
-    Rivets and the buy list are judged where they are given.  Each fault names the panel, seam, sheet or line
-    that it is about; lengths in mm.
+    Rivets, the buy list and the rest of the order are judged where they are given.  Each fault names the panel,
+    seam, sheet or line that it is about; lengths in mm.
     """
-    faults = list(plan_faults(job, plan, fasteners, buying))
+    faults = list(plan_faults(job, plan, fasteners, buying, order))
     if faults:
         raise PlanRejected(faults)
 
 
 def plan_faults(
-    job: Job, plan: Plan, fasteners: Fasteners | None = None, buying: BuyList | None = None
+    job: Job,
+    plan: Plan,
+    fasteners: Fasteners | None = None,
+    buying: BuyList | None = None,
+    order: Order | None = None,
 ) -> Iterator[str]:
     """Each fault of the plan in words, none if it is sound."""
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
@@ -50,3 +61,5 @@ def plan_faults(
         yield from rivet_faults(job, plan, fasteners)
     if buying is not None:
         yield from buying_faults(job, plan, fasteners, buying)
+        if order is not None and fasteners is not None:
+            yield from order_faults(job, plan, fasteners, buying, order)

@@ -68,6 +68,8 @@ def buying_faults(job: Job, plan: Plan, fasteners: Fasteners | None, buying: Buy
     if fasteners is not None:
         sums.append(("rivets", buying.rivets, sum(boxes * price for _, boxes, price in fasteners.packs)))
     net = buying.sheets + buying.cutting + buying.rivets + buying.delivery
+    # the three are judged in `check_order`
+    net += buying.framing + buying.sealant + buying.paint
     sums += [("tax", buying.tax, net * job.costs.tax), ("total", buying.total, net + buying.tax)]
     sums.append(("all lines", buying.total, sum(line.price for line in buying.lines)))
     for word, given, added in sums:

@@ -129,7 +129,10 @@ def _document(path: Path) -> Document:
         text = _text(data, about.encoding)
         if about.version < _R13 and records.keys() & _SINCE_R13:
             text = _without_false_release(text)
-        return read(io.StringIO(text))
+        document = read(io.StringIO(text))
+        # A damaged table of layouts shows here only.
+        document.modelspace()
+        return document
     # A damaged file can make the reading library stumble anywhere, so nothing narrower would hold.  It is not
     # mended by leaving out what cannot be read: an opening might be missing then, and nobody would know.
     except Exception as error:

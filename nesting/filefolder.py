@@ -1,30 +1,52 @@
 """A results folder: written whole beside its place, then moved in, so that a failure leaves the old one.
 
-Only a folder that this program wrote is ever replaced: its file list stands in `.reskin-files`.
+Only a folder that this program wrote is ever replaced: its file list stands in `.reskin-files`.  A run that
+was killed leaves its workshop beside the place; the next run there puts the earlier results back if they lie in
+it, and clears it away.
 """
 
 from __future__ import annotations
 
 import os
+import re
 import shutil
+import sys
 import tempfile
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from shared.errors import OutputRefused
 
+if sys.platform != "win32":
+    import fcntl
+
 MANIFEST = ".reskin-files"
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What desktops leave in any folder that is looked at: nobody's work."""
+
+LEFTOVER = ".reskin-"
+"""What names of files and folders start with that are only there while a run writes."""
+
+_MADE_BY_US = re.compile(re.escape(LEFTOVER) + r"[a-z0-9_]{8}")
+"""Such a name with the eight characters that `tempfile` adds."""
+
+_NEW, _OLD, _DONE, _TARGET = "new", "old", "done", "target"
+"""What a workshop holds: the fresh results, the earlier ones moved aside, those no longer needed, whose it is."""
 
 Writer = Callable[[Path], object]
 """What writes one file."""
 
 
 def check_output_folder(folder: Path) -> None:
-    """Raise OutputRefused if results could not go to ``folder``: ask before a long plan, not after it."""
+    """Raise OutputRefused if results could not go to ``folder``: ask before a long plan, not after it.
+
+    Earlier results that a killed run left aside are put back first.
+    """
     try:
-        _check(_place(folder))
+        target = _place(folder)
+        _clear_workshops(target)
+        _check(target)
     except OSError as error:
         raise OutputRefused(_refusal(folder, error)) from error
 
@@ -37,19 +59,22 @@ def write_files(files: Mapping[str, Writer], folder: Path) -> tuple[Path, ...]:
     """
     try:
         target = _place(folder)
+        _clear_workshops(target)
         _check(target)
         target.parent.mkdir(parents=True, exist_ok=True)
-        workshop = Path(tempfile.mkdtemp(prefix=".reskin-", dir=target.parent))
-        try:
-            # a folder inside the private one, so that it has the permissions any new folder gets
-            fresh = workshop / "new"
-            _write_all(files, fresh)
-            _check(target)
-            _swap_in(fresh, target, workshop / "old")
-        finally:
-            # should even putting the old folder back have failed, it must not be swept away with the rest
-            if target.exists() or not (workshop / "old").exists():
-                shutil.rmtree(workshop, ignore_errors=True)
+        workshop = Path(tempfile.mkdtemp(prefix=LEFTOVER, dir=target.parent))
+        with held(workshop):
+            try:
+                text_file(target.name)(workshop / _TARGET)
+                # a folder inside the private one, so that it has the permissions any new folder gets
+                fresh = workshop / _NEW
+                _write_all(files, fresh)
+                _check(target)
+                _swap_in(fresh, target, workshop / _OLD)
+            finally:
+                # should even putting the old folder back have failed, it must not be swept away with the rest
+                if target.exists() or not (workshop / _OLD).exists():
+                    _clear(workshop)
     except OSError as error:
         raise OutputRefused(_refusal(folder, error)) from error
     return tuple(folder / name for name in files)
@@ -59,6 +84,78 @@ def text_file(text: str) -> Writer:
     """What writes a text: as bytes, so that line ends are the same on every system."""
     # a name may come from the command line with bytes that are no character
     return lambda path: path.write_bytes(text.encode("utf-8", "replace"))
+
+
+@contextmanager
+def held(path: Path) -> Iterator[None]:
+    """Marks a file or folder as in use by this run, for as long as it lives: see `is_held`."""
+    if sys.platform == "win32":
+        yield
+        return
+    handle = os.open(path, os.O_RDONLY)
+    try:
+        # some network drives know no locks: then the others cannot tell, and leave it alone
+        with suppress(OSError):
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        yield
+    finally:
+        os.close(handle)
+
+
+def is_held(path: Path) -> bool:
+    """Whether a run that lives may be using a file or folder; yes where the system cannot tell."""
+    if sys.platform == "win32":
+        return True
+    try:
+        handle = os.open(path, os.O_RDONLY)
+    except OSError:
+        return True
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        return True
+    finally:
+        os.close(handle)
+    return False
+
+
+def leftovers(folder: Path) -> list[Path]:
+    """Files and folders in a folder that runs of ours left there half done: none that is still in use."""
+    try:
+        found = [path for path in folder.iterdir() if _MADE_BY_US.fullmatch(path.name)]
+    except OSError:
+        return []
+    return [path for path in sorted(found) if not path.is_symlink() and not is_held(path)]
+
+
+def _clear_workshops(target: Path) -> None:
+    """Sweep away what killed runs left beside ``target``, its earlier results put back in their place."""
+    for workshop in leftovers(target.parent):
+        if workshop.is_dir() and _is_for(workshop, target):
+            if not os.path.lexists(target) and (workshop / _OLD).is_dir():
+                (workshop / _OLD).rename(target)
+            _clear(workshop)
+
+
+def _is_for(workshop: Path, target: Path) -> bool:
+    """Whether a workshop is that of a run into ``target``, or was left before it held anything."""
+    inside = {path.name for path in workshop.iterdir()}
+    if not inside:
+        return True
+    if _TARGET not in inside or inside - {_NEW, _OLD, _DONE, _TARGET}:
+        return False
+    return (workshop / _TARGET).read_bytes() in (target.name.encode("utf-8", "replace"), b"")
+
+
+def _clear(workshop: Path) -> None:
+    """Remove a workshop so that, stopped at any moment, the rest of it is not taken for whole results."""
+    with suppress(OSError):
+        if (workshop / _OLD).exists():
+            (workshop / _OLD).rename(workshop / _DONE)
+        for name in (_DONE, _NEW):
+            shutil.rmtree(workshop / name, ignore_errors=True)
+    # whose it is goes last
+    shutil.rmtree(workshop, ignore_errors=True)
 
 
 def _write_all(files: Mapping[str, Writer], fresh: Path) -> None:

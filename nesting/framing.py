@@ -56,6 +56,19 @@ def framing_pieces(
     )
 
 
+def asked_pieces(job: Job) -> tuple[BarPiece, ...]:
+    """Every piece to cut: those that the job lists, then those that follow from its body in the sections it names."""
+    rules = job.order.framing
+    following = framing_pieces(
+        job,
+        post_section=rules.post_section,
+        frame_section=rules.frame_section,
+        frame_face=rules.frame_face,
+        end_posts=rules.end_posts,
+    )
+    return (*rules.pieces, *(piece for piece in following if piece.section))
+
+
 def _extensions(side: Side, section: str, end_posts: bool) -> Iterator[BarPiece]:
     if side.cut_height is None or side.raise_height <= 0:
         return

@@ -26,6 +26,7 @@ from nesting.job import (
 from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches
 from nesting.jobfixed import check_against_job, read_fixed
 from nesting.jobkeys import MAX_MISTAKES
+from nesting.joborder import check_framing, read_order, with_labour
 from nesting.jobreading import Fields, JobReader
 from nesting.jobrivets import check_grips, read_rivets, with_strength
 from nesting.jobschema import job_schema
@@ -117,10 +118,12 @@ def _job(
         stock=stock,
         sides=sides,
         patches=patches,
-        costs=_costs(fields.table("costs")),
+        costs=with_labour(_costs(fields.table("costs")), fields.table("costs"), reader),
         fixed=decided.fixed,
         priced=priced,
+        order=read_order(fields, units, reader),
     )
+    check_framing(fields, job, reader)
     if not reader.mistakes:
         check_against_job(decided, job, reader)
     return job

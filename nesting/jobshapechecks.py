@@ -7,6 +7,8 @@ from dataclasses import replace
 from itertools import pairwise
 from math import isfinite
 
+from shapely import prepare
+
 from nesting.job import Bay, Land, Side
 from nesting.jobreading import Fields, JobReader
 from nesting.openings import Opening, outline_openings, skin_outline, window_hole
@@ -70,8 +72,11 @@ def _check_skin(fields: Fields, openings: tuple[Opening, ...], land: Land, reade
         text = "with its lands the skin would cross itself; write smaller lands, or a plainer outline"
         reader.reject(fields.place, "", text)
         return
+    around = whole.buffer(ROUGH)
+    # Each of hundreds of bays may have hundreds of corners.
+    prepare(around)
     for opening in openings:
-        if not whole.buffer(ROUGH).covers(as_polygon(opening.ring)):
+        if not around.covers(as_polygon(opening.ring)):
             text = (
                 f"the straight line over the post beside bay {opening.bay} would cut off part of its outline"
             )
@@ -82,7 +87,7 @@ def _check_windows(fields: Fields, side: Side, reader: JobReader) -> None:
     """Windows in bays of other shapes lie inside them."""
     for entry, window in zip(fields.tables("window"), side.windows, strict=True):
         bay = side.bays[window.bay - 1] if 1 <= window.bay <= len(side.bays) else None
-        sizes = (window.from_left, window.from_bottom, window.width, window.height)
+        sizes = (window.from_left, window.from_bottom, window.width, window.height, window.corner_radius)
         if bay is None or bay.outline is None or not all(map(isfinite, sizes)):
             continue
         hole = window_hole(replace(window, bay=1), outline_openings(_alone(side, bay)))

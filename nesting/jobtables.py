@@ -1,9 +1,9 @@
 """Every key of the job file, once: what it is called, what may stand there, and what it means.
 
 The reader, the suggestion for a misspelt key and the JSON Schema all come from these tables.  To add a key,
-add a row here (in `nesting.jobbody` for what belongs to the body, in `nesting.jobrivetkeys` for rivets) and read
-it in `nesting.jobfile` or `nesting.jobrivets`; to take up one that is listed as not read yet, replace its
-`keys_not_read` row by a real one.
+add a row here (in `nesting.jobbody` for what belongs to the body, in `nesting.jobrivetkeys` for rivets, in
+`nesting.joborderkeys` for the rest of the order) and read it in `nesting.jobfile`, `nesting.jobrivets` or
+`nesting.joborder`.
 """
 
 from __future__ import annotations
@@ -21,14 +21,11 @@ from nesting.jobkeys import (
     Kind,
     Table,
     distance_key,
-    keys_not_read,
     money_key,
     sheet_key,
 )
+from nesting.joborderkeys import LABOUR_KEYS, ORDER_KEYS, ORDER_TABLES
 from nesting.jobrivetkeys import PACK, RIVET_LENGTH, RIVETS
-
-_BAR = "this version does not cut framing from lengths; leave [[bar]] out and list the framing by hand"
-_BAR_STOCK = "this version does not cut framing from lengths; leave [[bar_stock]] out"
 
 SKIN = Table(
     "[skin]",
@@ -177,6 +174,7 @@ COSTS = Table(
         money_key("cut_per_sheet", "Money for cutting one sheet."),
         money_key("delivery", "Money for bringing everything."),
         Key("tax", Kind.NUMBER, "Tax on everything, per cent.", default=0.0, least=0, most=100),
+        *LABOUR_KEYS,
     ),
 )
 
@@ -209,8 +207,7 @@ JOB = Table(
             most_items=MAX_OFFCUT_LISTS,
             example='["earlier/offcuts.csv"]',
         ),
-        *keys_not_read("bar", _BAR, Kind.TABLES),
-        *keys_not_read("bar_stock", _BAR_STOCK, Kind.TABLES),
+        *ORDER_KEYS,
     ),
 )
 
@@ -230,4 +227,5 @@ ALL_TABLES = (
     PATCH,
     FIXED,
     COSTS,
+    *ORDER_TABLES,
 )

@@ -33,6 +33,10 @@ _VALUES: dict[Units, dict[str, Any]] = {
         "rail": 24,
         "window": (4, 12, 20, 18, 2),
         "patch": (28, 28, 3),
+        "bars": (28, 120, 240),
+        "bead": '"3/16"',
+        "film": ("1.5", "mil"),
+        "vehicle": (17850, 29800, "lb"),
         "lengths": '28 3/8, 28-3/8\\", 2\' 4 3/8\\" or 721mm',
     },
     Units.MILLIMETRE: {
@@ -59,6 +63,10 @@ _VALUES: dict[Units, dict[str, Any]] = {
         "rail": 610,
         "window": (100, 300, 500, 450, 50),
         "patch": (700, 700, 75),
+        "bars": (720, 3000, 6000),
+        "bead": 5,
+        "film": ("40", "micrometres"),
+        "vehicle": (8100, 13500, "kg"),
         "lengths": "721, 721.5, 72.1 cm, 0.721 m or 28 3/8 in",
     },
 }
@@ -172,6 +180,52 @@ post_width = $post  # of every post; where they differ, posts = $posts instead, 
 # cut_per_sheet = 0.0
 # delivery = 0.0
 # tax = 0  # on everything, per cent
+# labour_rate = 40.0  # money for an hour; told beside the buy list, not in its total
+# hours_per_seam = 1.0
+# hours_per_panel = 2.0
+
+# Framing that follows from the body: an extension for every cut post, a frame around every window.
+# [framing]
+# kerf = $kerf  # width that one cut through a bar removes
+# post_section = "post channel"
+# frame_section = "1x1 tube"
+
+# Other framing to cut from bars, one table for each piece.
+# [[bar]]
+# name = "sill"
+# section = "1x1 tube"
+# length = $bar_piece
+# quantity = 4
+
+# Lengths in which sections can be bought.
+# [[bar_stock]]
+# section = "post channel"
+# length = $bar_short
+# price = 98.0
+
+# [[bar_stock]]
+# section = "1x1 tube"
+# length = $bar_long
+# price = 39.0
+
+# Sealant in laps and along edges.
+# [sealant]
+# bead = $bead
+# cartridge = 300  # ml
+# price = 11.0
+
+# Paint for the new skin.
+# [[paint]]
+# name = "epoxy primer"
+# kind = "primer"  # primer, or topcoat
+# solids = 55  # by volume, per cent
+# film = $film  # dry film of one coat, in $film_unit
+# price = 68.0  # of a tin
+
+# The vehicle as weighed before the work, and the most it may weigh, in $mass_unit.
+# [vehicle]
+# scale_weight = $weighed
+# weight_rating = $rating
 """)
 
 
@@ -183,6 +237,9 @@ def template_text(units: Units) -> str:
         "four": ("top", "bottom", "left", "right", "rising", "falling"),
         "window": ("from_left", "from_bottom", "window_width", "window_height", "window_radius"),
         "patch": ("patch_width", "patch_height", "patch_radius"),
+        "bars": ("bar_piece", "bar_short", "bar_long"),
+        "film": ("film", "film_unit"),
+        "vehicle": ("weighed", "rating", "mass_unit"),
     }
     for group, members in names.items():
         values.update(zip(members, values[group], strict=True))

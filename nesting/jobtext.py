@@ -9,6 +9,11 @@ from pathlib import Path
 from nesting.jobkeys import MAX_BYTES
 from shared.errors import LONGEST_SHOWN, JobMistakes, Mistake, PlannerError
 
+_KEY_OF_MANY_PARTS = re.compile(
+    r"""(?:\.[ \t]*+(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+){40}""",
+)
+"""No key of a job file has more than three parts, and the parser takes minutes over one of many thousands."""
+
 
 def text_of(path: Path) -> str:
     """What stands in a job file.  Raises `PlannerError` where it cannot be read as text in UTF-8."""
@@ -37,6 +42,8 @@ def parsed(text: str, source: str) -> dict[str, object]:
     """The tables in a text of TOML.  Raises `JobMistakes` with the line where it is none."""
     if len(text.encode("utf-8", "replace")) > MAX_BYTES:
         raise _too_long(source)
+    if _KEY_OF_MANY_PARTS.search(text):
+        raise JobMistakes([Mistake(source, "", "this is no job file: a name in it has too many dots")])
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from pathlib import Path
 
-from nesting.filefolder import Writer
+from nesting.filefolder import LEFTOVER, Writer, held, leftovers
 from shared.errors import OutputRefused
 
 
@@ -22,17 +22,20 @@ def refuse_existing(paths: Sequence[Path]) -> None:
 def write_new(files: Mapping[Path, Writer]) -> None:
     """Write the files, all or none of them, and the folders that they need.
 
-    Raises `OutputRefused` where one is there already or cannot be written.
+    Raises `OutputRefused` where one is there already or cannot be written.  Half-written files of runs that were
+    killed there are removed.
     """
     refuse_existing(tuple(files))
     waiting: list[tuple[Path, Path]] = []
     placed: list[Path] = []
     made: list[Path] = []
+    in_use = ExitStack()
     try:
         for path, write in files.items():
             made += [folder for folder in reversed(path.parents) if not folder.exists()]
             path.parent.mkdir(parents=True, exist_ok=True)
-            waiting.append((_written_beside(path, write), path))
+            _clear_leftovers(path.parent)
+            waiting.append((_written_beside(path, write, in_use), path))
         for beside, path in waiting:
             refuse_existing([path])
             beside.rename(path)
@@ -47,14 +50,24 @@ def write_new(files: Mapping[Path, Writer]) -> None:
             where = error.filename or next(iter(files))
             raise OutputRefused(f"{where}: cannot be written: {error.strerror or error}") from error
         raise
+    finally:
+        in_use.close()
 
 
-def _written_beside(path: Path, write: Writer) -> Path:
+def _clear_leftovers(folder: Path) -> None:
+    for path in leftovers(folder):
+        if path.is_file():
+            with suppress(OSError):
+                path.unlink()
+
+
+def _written_beside(path: Path, write: Writer, in_use: ExitStack) -> Path:
     """The file under a hidden name in the same folder, with the permissions that any new file gets."""
-    handle, name = tempfile.mkstemp(prefix=".reskin-", dir=path.parent)
+    handle, name = tempfile.mkstemp(prefix=LEFTOVER, dir=path.parent)
     os.close(handle)
     beside = Path(name)
     try:
+        in_use.enter_context(held(beside))
         write(beside)
         mask = os.umask(0)
         os.umask(mask)

@@ -36,7 +36,7 @@ class SealantRules:
     ``waste`` is a fraction on top; ``told`` is False where all of it is the usual.
     """
 
-    bead: float = 6.0
+    bead: float = 6.35
     cartridge: float = 300_000.0
     price: float | None = None
     waste: float = 0.1

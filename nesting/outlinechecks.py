@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from math import atan, cos, degrees, hypot, isfinite, radians, sin
 
-from shapely import prepare
+from shapely import Polygon, prepare
 from shapely.geometry import Point as ShapelyPoint
 
 from nesting.edgegaps import TOUCH_MM, Meeting, Point, meetings, tangents
@@ -104,29 +104,36 @@ def holes_inside(outline: Ring, holes: Sequence[Ring]) -> list[OutlineProblem]:
 
     All are rings as `checked_ring` gives them; ``corner`` of a problem is the number of the hole, from 1.
     """
+    if not holes:
+        return []
     problems: dict[tuple[int, int], OutlineProblem] = {}
     for meeting in meetings((outline, *holes)):
         one, other = meeting.one[0], meeting.other[0]
         if one != other and (one, other) not in problems:
             problems[one, other] = _touching_hole(one, other, meeting)
+        if len(problems) == MAX_PROBLEMS:
+            # The same hole written forty times meets itself at each corner of each.
+            return [problems[pair] for pair in sorted(problems)]
+    whole, *areas = (_prepared(ring) for ring in (outline, *holes))
     for inner, hole in enumerate(holes, 1):
-        if (0, inner) not in problems and not inside(hole, outline):
+        corner = ShapelyPoint(hole[0][:2])
+        if (0, inner) not in problems and not whole.contains(corner):
             problems[0, inner] = OutlineProblem(
                 f"does not hold hole {inner}", "holes must lie inside the outline", inner
             )
-        for outer, around in enumerate(holes, 1):
+        for outer, around in enumerate(areas, 1):
             pair = (min(inner, outer), max(inner, outer))
-            if inner != outer and pair not in problems and inside(hole, around):
+            if inner != outer and pair not in problems and around.contains(corner):
                 what = f"has hole {inner} inside hole {outer}"
                 problems[pair] = OutlineProblem(what, "leave out one of them", inner)
     return [problems[pair] for pair in sorted(problems)]
 
 
-def inside(inner: Ring, outer: Ring) -> bool:
-    """Whether a ring lies inside another, for rings that do not touch."""
-    area = as_polygon(outer, tolerance=_FLATTENING_MM)
+def _prepared(ring: Ring) -> Polygon:
+    """The area of a ring, for asking about many points that do not touch its edge."""
+    area = as_polygon(ring, tolerance=_FLATTENING_MM)
     prepare(area)
-    return bool(area.contains(ShapelyPoint(inner[0][:2])))
+    return area
 
 
 def _unreadable(points: Sequence[object]) -> Iterator[OutlineProblem]:

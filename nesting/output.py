@@ -8,13 +8,14 @@ from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
 
-from nesting.documents import lists
-from nesting.documents.dxf import write_dxf
+from nesting.documents import framinglist, lists
+from nesting.documents.dxf import DxfStyle, write_dxf
 from nesting.documents.elevation import elevation
 from nesting.documents.findings import sides_in_order
 from nesting.documents.page import page_html
 from nesting.documents.planfile import plan_text
 from nesting.documents.printed import write_packet
+from nesting.documents.printed_labels import write_labels
 from nesting.documents.sheetview import all_sheets, sheet_views
 from nesting.documents.svg import write_svg
 from nesting.filefolder import Writer, text_file, write_files
@@ -25,13 +26,16 @@ _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)$")
 _SLUG_LENGTH = 60
 
 
-def write_results(planned: PlannedJob, folder: Path, *, drill: bool = False) -> tuple[Path, ...]:
+def write_results(
+    planned: PlannedJob, folder: Path, *, drill: bool = False, dxf: DxfStyle | None = None
+) -> tuple[Path, ...]:
     """Write every document of a plan into ``folder`` and name the files; ``drill`` adds rivet holes.
 
+    ``dxf`` says for which readers the DXF files are made, release 2000 unless told.
     An earlier results folder is replaced as a whole; on any failure it stays as it was.
     Raises OutputRefused when the folder holds anything else, or when the system does not let us write.
     """
-    return write_files(_documents(planned, drill), folder)
+    return write_files(_documents(planned, drill, dxf or DxfStyle()), folder)
 
 
 def file_names(titles: Iterable[str]) -> tuple[str, ...]:
@@ -52,7 +56,7 @@ def file_names(titles: Iterable[str]) -> tuple[str, ...]:
     return tuple(names)
 
 
-def _documents(planned: PlannedJob, drill: bool) -> dict[str, Writer]:
+def _documents(planned: PlannedJob, drill: bool, dxf: DxfStyle) -> dict[str, Writer]:
     """Every file by its path in the folder, with what writes it."""
     units = planned.job.units
     # many small parts make a sheet slow to letter: each is drawn once for all documents
@@ -61,11 +65,14 @@ def _documents(planned: PlannedJob, drill: bool) -> dict[str, Writer]:
         "plan.json": text_file(plan_text(planned)),
         "index.html": text_file(page_html(planned, None if drill else views)),
         "packet.pdf": partial(write_packet, planned),
+        "labels.pdf": partial(write_labels, planned),
         "cut-list.csv": text_file(lists.cut_list(planned)),
         "rivets.csv": text_file(lists.rivets(planned)),
         "buy-list.csv": text_file(lists.buy_list(planned)),
         "offcuts.csv": text_file(lists.offcuts(planned)),
     }
+    if planned.order is not None and planned.order.sections:
+        files["framing.csv"] = text_file(framinglist.bar_cut_list(planned))
     drawings = {}
     digits = max(2, len(str(len(planned.plan.sheets))))
     for number, view in enumerate(views, start=1):
@@ -75,6 +82,6 @@ def _documents(planned: PlannedJob, drill: bool) -> dict[str, Writer]:
         drawings[f"elevations/{name}"] = elevation(planned, side)
     for name, drawing in drawings.items():
         files[f"{name}.svg"] = partial(write_svg, drawing)
-        files[f"{name}.dxf"] = partial(write_dxf, drawing, units=units)
-    files["all-sheets.dxf"] = partial(write_dxf, all_sheets(planned, drill, views), units=units)
+        files[f"{name}.dxf"] = partial(write_dxf, drawing, units=units, style=dxf)
+    files["all-sheets.dxf"] = partial(write_dxf, all_sheets(planned, drill, views), units=units, style=dxf)
     return files

@@ -236,6 +236,9 @@ class BuyList:
     """Mass of the finished panels and patches in kg."""
     sheet_mass: float
     """Mass of the sheets as delivered in kg."""
+    framing: float = 0.0
+    sealant: float = 0.0
+    paint: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nesting.answer import chosen_panels, laid_out
 from nesting.assembly import assemble
 from nesting.budget import Budget
@@ -12,6 +14,7 @@ from nesting.job import Job
 from nesting.limits import SolveLimits
 from nesting.master import Aim
 from nesting.nothingfits import none_found
+from nesting.order import order_for, section_plans
 from nesting.plan import Plan, PlannedJob, Status
 from nesting.program import Outcome, solve
 from nesting.search import Search
@@ -26,7 +29,10 @@ def plan_job(job: Job, limits: SolveLimits | None = None) -> PlannedJob:
 
     Raises NothingFits when no plan exists or none was found in time, PlanRejected when our own check fails.
     """
-    budget = Budget.of(limits or SolveLimits())
+    limits = limits or SolveLimits()
+    budget = Budget.of(limits)
+    # bars first: they take a moment, and pieces that no bar carries are told before the long search
+    bars = section_plans(job, replace(limits, time_limit=_bar_seconds(limits)))
     assembled = assemble(job, side_plans(job))
     search = Search.of(assembled.problem)
     outcome = decide(search, budget)
@@ -46,11 +52,16 @@ def plan_job(job: Job, limits: SolveLimits | None = None) -> PlannedJob:
         backing=tuple(strip for strip, _ in chosen.strips),
     )
     fasteners = place_fasteners(job, plan.panels, plan.seams)
-    buying = buy_list(job, plan, fasteners)
-    check_plan(job, plan, fasteners, buying)
-    return PlannedJob(
-        job, plan, fasteners, buying, part_masses(job, plan), (*job.warnings, *fasteners.warnings)
-    )
+    order = order_for(job, plan, fasteners, bars)
+    buying = buy_list(job, plan, fasteners, order)
+    check_plan(job, plan, fasteners, buying, order)
+    warnings = (*job.warnings, *fasteners.warnings, *order.cautions)
+    return PlannedJob(job, plan, fasteners, buying, part_masses(job, plan), warnings, order)
+
+
+def _bar_seconds(limits: SolveLimits) -> float | None:
+    """A tenth of the time at the most for the bars."""
+    return None if limits.time_limit is None else limits.time_limit / 10
 
 
 def decide(search: Search, budget: Budget) -> Outcome:

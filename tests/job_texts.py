@@ -313,7 +313,8 @@ WRONG_PLACES = (
     "patch 'hatch', corner_radius",
     "patch 2, name",
     "patch 2, width",
-    "bar",
+    "bar 'window frame', section",
+    "bar 'window frame', length",
 )
 """Where the mistakes of `EVERYTHING_WRONG` are; its third rail may yet cross a bay of unknown height."""
 

@@ -72,3 +72,25 @@ def test_stock_without_prices_is_told_without_money(two_bays: Path) -> None:
     text = two_bays.read_text(encoding="utf-8").replace("price = 100.0\n", "")
     two_bays.write_text(text, encoding="utf-8")
     assert "32.00" not in checked(two_bays).stdout
+
+
+def test_framing_and_paint_are_told_back(two_bays: Path) -> None:
+    more = """
+[[bar]]
+name = "sill"
+section = "1x1 tube"
+length = 20
+quantity = 2
+[[bar_stock]]
+section = "1x1 tube"
+length = 240
+[[paint]]
+name = "enamel"
+solids = 45
+film = 1
+"""
+    with two_bays.open("a", encoding="utf-8") as file:
+        file.write(more)
+    said = checked(two_bays).stdout
+    assert "Framing: 2 pieces\n  2 of sill, 20 in, from 1x1 tube\n" in said
+    assert "Paint: enamel (topcoat)" in said

@@ -21,6 +21,7 @@ from nesting.answers import (
     stock_answer,
     units_answer,
 )
+from nesting.framing import asked_pieces
 from nesting.job import Hand, Job, Units
 from nesting.jobfile import job_from_text, read_job
 from nesting.jobtemplate import template_text
@@ -207,6 +208,8 @@ def test_the_form_stays_one_with_all_its_keys_written_in(units: Units) -> None:
     assert [text for text in job.warnings if "shear_length" not in text] == []
     assert len(job.sides[0].windows) == 1
     assert sum(patch.quantity for patch in job.patches) == 2
+    assert {piece.section for piece in asked_pieces(job)} == {"post channel", "1x1 tube"}
+    assert [paint.name for paint in job.order.paints] == ["epoxy primer"]
 
 
 def test_defaults_that_the_form_shows_are_those_in_force() -> None:

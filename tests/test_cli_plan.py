@@ -9,6 +9,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import ezdxf
 import pytest
 from click.testing import CliRunner, Result
 
@@ -58,6 +59,53 @@ def test_rivet_holes_are_drawn_on_the_sheets_only_when_asked_for(two_bays: Path,
         for name in ("plain", "drilled")
     )
     assert plain.count("CIRCLE") < drilled.count("CIRCLE")
+
+
+def layers_and_releases(folder: Path) -> tuple[set[str], set[str]]:
+    """Layers of the sheets, and the releases of all drawings."""
+    sheets = [ezdxf.readfile(path) for path in (folder / "sheets").glob("*.dxf")]
+    releases = {ezdxf.readfile(path).acad_release for path in folder.rglob("*.dxf")}
+    return {entity.dxf.layer for sheet in sheets for entity in sheet.modelspace()}, releases
+
+
+@pytest.mark.usefixtures("planned_by_hand")
+def test_drawings_are_of_the_release_that_is_asked_for(two_bays: Path, tmp_path: Path) -> None:
+    run(two_bays, "--out", tmp_path / "new")
+    run(two_bays, "--out", tmp_path / "old", "--dxf", "R12")
+    new_layers, new_releases = layers_and_releases(tmp_path / "new")
+    old_layers, old_releases = layers_and_releases(tmp_path / "old")
+    assert (new_releases, old_releases) == ({"R2000"}, {"R12"})
+    assert new_layers == old_layers
+
+
+@pytest.mark.usefixtures("planned_by_hand")
+def test_sheets_without_text_have_no_labels(two_bays: Path, tmp_path: Path) -> None:
+    run(two_bays, "--out", tmp_path / "said")
+    run(two_bays, "--out", tmp_path / "silent", "--no-text")
+    said, _ = layers_and_releases(tmp_path / "said")
+    silent, _ = layers_and_releases(tmp_path / "silent")
+    assert said - silent == {"LABEL"}
+
+
+@pytest.mark.usefixtures("planned_by_hand")
+def test_an_unknown_release_is_a_usage_error(two_bays: Path, tmp_path: Path) -> None:
+    ran = run(two_bays, "--out", tmp_path / "out", "--dxf", "r9")
+    assert ran.exit_code == 2
+    assert "r12" in ran.stderr
+
+
+@pytest.mark.usefixtures("planned_by_hand")
+def test_a_terminal_without_utf_8_gets_plain_characters(two_bays: Path, tmp_path: Path) -> None:
+    runner = CliRunner(charset="ascii")
+    ran = runner.invoke(main, ["plan", str(two_bays), "--out", str(tmp_path / "out")], catch_exceptions=False)
+    assert ran.exit_code == 0
+    assert "+-----------+" in ran.stdout
+    assert ran.stdout.isascii()
+
+
+@pytest.mark.usefixtures("planned_by_hand")
+def test_no_colours_go_into_a_pipe(two_bays: Path, tmp_path: Path) -> None:
+    assert "\x1b" not in run(two_bays, "--out", tmp_path / "out").stdout
 
 
 def test_an_output_folder_that_is_a_file_is_refused_before_planning(

@@ -5,13 +5,26 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import click
 import pytest
 
 from cli.description import job_description
+from cli.look import Look
 from cli.summary import plan_summary
 from nesting.job import Bay, Stock
 from nesting.plan import Status
-from tests.hand_plans import ALL, HandPlan, base_job, planned_two_panels, side, two_panels, windowed
+from tests.drawn import planned
+from tests.hand_plans import (
+    ALL,
+    HandPlan,
+    base_job,
+    planned_two_panels,
+    sheared,
+    side,
+    two_panels,
+    windowed,
+)
+from tests.long_plan import long_plan
 
 WARNING = (
     "side 'driver side', bay 1: the two diagonals disagree by more than the tape explains; "
@@ -20,8 +33,8 @@ WARNING = (
 
 
 def summary() -> str:
-    planned = replace(planned_two_panels(), warnings=(WARNING,))
-    return "\n".join(plan_summary(planned, Path("out"), [Path("out/plan.json")] * 9, 1.5))
+    doubtful = replace(planned_two_panels(), warnings=(WARNING,))
+    return "\n".join(plan_summary(doubtful, Path("out"), [Path("out/plan.json")] * 9, 1.5))
 
 
 @pytest.mark.parametrize(
@@ -36,6 +49,8 @@ def summary() -> str:
         "optimal",
         "9 files in out",
         "out/index.html",
+        "out/labels.pdf",
+        "driver side, front on the left",
     ],
 )
 def test_summary_says(words: str) -> None:
@@ -55,10 +70,43 @@ def test_summary_fits_a_terminal_of_80_columns() -> None:
     assert max(map(len, summary().splitlines())) < 80
 
 
+@pytest.mark.parametrize("look", [Look(), Look("ascii")], ids=["utf-8", "ascii"])
+def test_summary_of_a_long_side_fits_a_terminal_of_80_columns(look: Look) -> None:
+    lines = plan_summary(long_plan(), Path("out"), [], 1.5, look)
+    assert max(map(len, lines)) < 80
+
+
+@pytest.mark.parametrize("made", ALL, ids=lambda made: made.__name__)
+def test_summary_draws_every_panel(made: type[HandPlan]) -> None:
+    plan = planned(made())
+    lines = plan_summary(plan, Path("out"), [], 1.5, Look("ascii"))
+    drawn = " ".join(line for line in lines if line.startswith("  |"))
+    assert [panel.name for panel in plan.plan.panels if panel.name not in drawn] == []
+
+
+def test_patches_alone_have_no_side_to_draw() -> None:
+    assert "Seen from outside" not in "\n".join(plan_summary(planned(sheared()), Path("out"), [], 1.5))
+
+
+def test_summary_for_a_terminal_without_utf_8_is_plain_ascii() -> None:
+    planned_job = replace(planned_two_panels(), warnings=("bay 1: Höhe",))
+    look = Look("ascii")
+    text = look.shown("\n".join(plan_summary(planned_job, Path("out"), [], 1.5, look)))
+    assert text.isascii()
+    assert "+-----------+-----------+" in text
+    assert "bay 1: H?he" in text
+
+
+def test_colours_change_no_word_of_the_summary() -> None:
+    coloured = plan_summary(long_plan(), Path("out"), [], 1.5, Look(colours=True))
+    assert "\x1b[" in "".join(coloured)
+    assert [click.unstyle(line) for line in coloured] == plan_summary(long_plan(), Path("out"), [], 1.5)
+
+
 def test_an_unproved_plan_is_not_called_optimal() -> None:
-    planned = planned_two_panels()
-    plan = replace(planned.plan, status=Status.FEASIBLE, bound=60.0)
-    text = "\n".join(plan_summary(replace(planned, plan=plan), Path("out"), [], 1.5))
+    whole = planned_two_panels()
+    plan = replace(whole.plan, status=Status.FEASIBLE, bound=60.0)
+    text = "\n".join(plan_summary(replace(whole, plan=plan), Path("out"), [], 1.5))
     assert "feasible" in text
     assert "optimal" not in text
     assert "10.45 %" in text  # (67 - 60) / 67

@@ -15,7 +15,7 @@ from shapely import union_all
 from shapely.geometry import LineString
 
 from nesting.documents.drawing import Anchor, Dot, Drawing, Label, Layer, Path
-from nesting.documents.dxf import plain_words, write_dxf
+from nesting.documents.dxf import DxfStyle, Release, plain_words, write_dxf
 from nesting.documents.elevation import elevation
 from nesting.documents.sheetview import all_sheets, sheet_view
 from nesting.job import Units
@@ -26,10 +26,14 @@ from tests.hand_plans import ALL, HandPlan, planned_two_panels, sheared, windowe
 from tests.long_plan import long_plan, renamed
 from tests.odd_sides import odd_plan, trimmed_plan
 
+R12 = DxfStyle(Release.R12)
 
-def written(drawing: Drawing, folder: File, units: Units = Units.MILLIMETRE) -> Document:
+
+def written(
+    drawing: Drawing, folder: File, units: Units = Units.MILLIMETRE, style: DxfStyle | None = None
+) -> Document:
     path = folder / "drawing.dxf"
-    write_dxf(drawing, path, units)
+    write_dxf(drawing, path, units, style)
     return ezdxf.readfile(path)
 
 
@@ -251,3 +255,73 @@ def test_drawing_of_no_sheets_is_still_a_file(tmp_path: File) -> None:
     plan = planned_two_panels()
     empty = all_sheets(replace(plan, plan=replace(plan.plan, sheets=())))
     assert written(empty, tmp_path).audit().errors == []
+
+
+@pytest.mark.parametrize("hand", [hand for hand in ALL if hand is not sheared] + [odd_plan])
+def test_release_12_holds_the_same_closed_outlines_with_their_arcs(
+    hand: Callable[[], HandPlan], tmp_path: File
+) -> None:
+    drawing = sheet_view(planned(hand()), 0, drill=True)
+    light = written(drawing, tmp_path)
+    old = written(drawing, tmp_path, style=R12)
+    assert old.dxfversion == "AC1009"
+    assert {entity.dxftype() for entity in old.modelspace()} <= {"POLYLINE", "CIRCLE", "TEXT"}
+    lines = old.modelspace().query('POLYLINE[layer=="CUT"]')
+    assert all(line.is_2d_polyline and line.is_closed for line in lines)
+    rings = [
+        tuple((v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in line.vertices) for line in lines
+    ]
+    assert rings == loops(light, "CUT")
+    assert {vertex.dxf.layer for line in lines for vertex in line.vertices} == {"CUT"}
+
+
+@pytest.mark.parametrize(("units", "word"), [(Units.INCH, "inches"), (Units.MILLIMETRE, "millimetres")])
+def test_release_12_says_its_units_in_a_comment_at_its_head(tmp_path: File, units: Units, word: str) -> None:
+    write_dxf(sheet_view(planned_two_panels(), 0), tmp_path / "a.dxf", units, R12)
+    code, text = (tmp_path / "a.dxf").read_text(encoding="cp1252").split("\n")[:2]
+    # 999 is a comment, which every reader passes over: DXF reference, kind (b)
+    assert code == "999"
+    assert word in text
+    write_dxf(sheet_view(planned_two_panels(), 0), tmp_path / "b.dxf", units)
+    assert (tmp_path / "b.dxf").read_text(encoding="cp1252").startswith("  0\nSECTION\n")
+
+
+def test_release_12_says_nothing_on_the_terminal(tmp_path: File, caplog: pytest.LogCaptureFixture) -> None:
+    write_dxf(sheet_view(long_plan(), 0), tmp_path / "a.dxf", Units.INCH, R12)
+    assert caplog.messages == []
+
+
+def test_auditor_finds_nothing_wrong_with_release_12(tmp_path: File) -> None:
+    plan = long_plan()
+    for drawing in (sheet_view(plan, 0, drill=True), all_sheets(plan), elevation(plan, plan.job.sides[0])):
+        audit = written(drawing, tmp_path, Units.INCH, R12).audit()
+        assert audit.errors == []
+        assert audit.fixes == []
+
+
+def test_release_12_of_a_drawing_is_the_same_bytes_every_time(tmp_path: File) -> None:
+    drawing = sheet_view(long_plan(), 0)
+    write_dxf(drawing, tmp_path / "a.dxf", Units.INCH, R12)
+    write_dxf(drawing, tmp_path / "b.dxf", Units.INCH, R12)
+    assert (tmp_path / "a.dxf").read_bytes() == (tmp_path / "b.dxf").read_bytes()
+
+
+@pytest.mark.parametrize("release", Release)
+@pytest.mark.parametrize("hand", [sheared, trimmed_plan, windowed])
+def test_a_sheet_without_words_has_no_label_layer_and_every_line_to_cut(
+    hand: Callable[[], HandPlan], release: Release, tmp_path: File
+) -> None:
+    drawing = sheet_view(planned(hand()), 0, drill=True)
+    said = written(drawing, tmp_path, style=DxfStyle(release))
+    silent = written(drawing, tmp_path, style=DxfStyle(release, words=False))
+    assert "LABEL" not in {layer.dxf.name for layer in silent.layers}
+    assert len(silent.modelspace().query("TEXT")) == 0
+    for layer in ("SHEET", "CUT", "DRILL"):
+        query = f'*[layer=="{layer}"]'
+        assert len(silent.modelspace().query(query)) == len(said.modelspace().query(query))
+
+
+def test_a_side_keeps_its_words_whatever_is_asked_of_cut_files(tmp_path: File) -> None:
+    plan = planned_two_panels()
+    side = written(elevation(plan, plan.job.sides[0]), tmp_path, style=DxfStyle(words=False))
+    assert {"D1", "D2"} <= {text.dxf.text for text in side.modelspace().query("TEXT")}

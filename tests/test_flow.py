@@ -44,7 +44,16 @@ HOMES = {
     "distributed": ["cli/cluster.py"],
 }
 
-VALUES = {"nesting.job", "nesting.plan", "nesting.outline", "nesting.readings"}
+VALUES = {
+    "nesting.job",
+    "nesting.plan",
+    "nesting.outline",
+    "nesting.readings",
+    "nesting.status",
+    "nesting.barstock",
+    "nesting.orderrules",
+    "nesting.orderneeds",
+}
 """What the independent check may share with the code that it judges."""
 
 

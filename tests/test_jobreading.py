@@ -46,19 +46,6 @@ def test_what_a_key_looks_like_never_breaks_a_message() -> None:
 @pytest.mark.parametrize(
     ("text", "place", "says"),
     [
-        (LEAST + '[[bar]]\nname = "x"\n', "bar", "framing"),
-        (LEAST + "[[bar_stock]]\nlength = 3\n", "bar_stock", "framing"),
-    ],
-)
-def test_what_this_version_does_not_read_is_told_once(text: str, place: str, says: str) -> None:
-    found = the_mistake(text)
-    assert found.place == place
-    assert says in found.remedy
-
-
-@pytest.mark.parametrize(
-    ("text", "place", "says"),
-    [
         ("skin = 5\n" + LEAST, "skin", "[skin]"),
         ("[[skin]]\ngauge = 18\n" + LEAST, "skin", "single brackets"),
         ("side = 3\n" + LEAST, "side", "double brackets"),

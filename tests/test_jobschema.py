@@ -45,7 +45,7 @@ def test_sound_jobs_pass(text: str) -> None:
         ("height = 5", 'height = 5\nriveted = "yes"', "patch/0/riveted"),
         ("height = 5", "height = 5\n[seam]\nrows = 3", "seam/rows"),
         ("height = 5", "height = 5\n[seam]\nkind = 'weld'", "seam/kind"),
-        ("height = 5", "height = 5\n[[bar]]\nname = 'x'", ""),
+        ("height = 5", "height = 5\n[[bar]]\nname = 'x'", "bar/0"),
         ("[[patch]]", "[[patches]]", ""),
         ("[[stock]]", "[stock]", "stock"),
     ],

@@ -22,6 +22,7 @@ EXPECTED = {
     "plan.json",
     "index.html",
     "packet.pdf",
+    "labels.pdf",
     "cut-list.csv",
     "rivets.csv",
     "buy-list.csv",
@@ -46,7 +47,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         output,
         "_documents",
-        lambda planned, drill: {
+        lambda planned, drill, dxf: {
             "plan.json": lambda path: path.write_bytes(b"{}\n"),
             "sheets/sheet-01.svg": lambda path: path.write_bytes(b"<svg/>\n"),
         },
@@ -160,7 +161,7 @@ def test_an_interrupted_run_leaves_the_earlier_results(
     monkeypatch.setattr(
         output,
         "_documents",
-        lambda planned, drill: {"plan.json": lambda p: p.write_bytes(b"[]"), "packet.pdf": fail},
+        lambda planned, drill, dxf: {"plan.json": lambda p: p.write_bytes(b"[]"), "packet.pdf": fail},
     )
     expected = OutputRefused if isinstance(failure, OSError) else type(failure)
     with pytest.raises(expected):

@@ -139,7 +139,8 @@ def test_a_doubtful_panel_is_named_on_its_sheet_and_only_there(packet: list[str]
 
 def test_the_packet_ends_with_lists_hanging_order_and_cautions(packet: list[str]) -> None:
     headings = [page.split("\n")[0] for page in packet]
-    assert headings[-5:] == ["Cut list", "Rivets", "Buy list", "Hanging order", "Cautions"]
+    yardstick = "Seams and metals: a yardstick"
+    assert headings[-6:] == ["Cut list", "Rivets", "Buy list", "Hanging order", yardstick, "Cautions"]
     hanging = page_about(packet, "Hanging order")
     steps = [hanging.index(step) for step in ("\n1\nD3\n", "\n2\nD2\n", "\n3\nD1\n")]
     assert steps == sorted(steps)

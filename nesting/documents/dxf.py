@@ -1,7 +1,7 @@
-"""Drawings as DXF (release 2000): full size in the job's units, closed outlines with true arcs.
+"""Drawings as DXF (release 2000, or 12 for old machines): full size in the job's units, closed outlines, true arcs.
 
 A cut file holds what a cutting shop wants and nothing else: no frame, no title block, no dimensions, no line
-twice.
+twice.  Release 12 cannot say its units to a machine: they stand in a comment at the head of the file.
 """
 
 from __future__ import annotations
@@ -10,9 +10,10 @@ import io
 import pathlib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import Enum
 
-from ezdxf import new, options, zoom  # type: ignore[attr-defined]
+from ezdxf import options, zoom  # type: ignore[attr-defined]
 from ezdxf.document import Drawing as Document
 from ezdxf.enums import TextEntityAlignment
 from ezdxf.layouts.layout import Modelspace
@@ -22,6 +23,7 @@ from nesting.job import Units
 
 MM_PER_UNIT = {Units.INCH: 25.4, Units.MILLIMETRE: 1.0}
 _INSUNITS = {Units.INCH: 1, Units.MILLIMETRE: 4}
+_UNIT_NAMES = {Units.INCH: "inches", Units.MILLIMETRE: "millimetres"}
 _PLACES = 9
 """Digits kept after the point: finer than any machine, coarse enough to hide float dust."""
 
@@ -51,20 +53,54 @@ _INKS = {
     Layer.SHEAR: _Ink(140),
 }
 
+_COMMENT = 999
+"""The group code of a line that every reader passes over."""
 _WIDTH_FACTOR = 0.75
 """The stroke faces of drawing programs run wider than print: this keeps words where there is room."""
 
 
-def write_dxf(drawing: Drawing, path: pathlib.Path, units: Units) -> None:
-    """Write the drawing 1:1 in the job's units, the same bytes for the same drawing.
+class Release(Enum):
+    """Which readers a file is made for, by the version that stands in its header."""
 
-    From a drawing of sheets (one with a SHEET layer) the DIMENSION layer is left out.
+    R2000 = "AC1015"
+    R12 = "AC1009"
+
+
+@dataclass(frozen=True)
+class DxfStyle:
+    """How drawings are written; ``words`` False keeps words and arrows out of cut files."""
+
+    release: Release = Release.R2000
+    words: bool = True
+
+
+def write_dxf(drawing: Drawing, path: pathlib.Path, units: Units, style: DxfStyle | None = None) -> None:
+    """Write the drawing 1:1 in the job's units, the same bytes for the same drawing; release 2000 unless told.
+
+    From a drawing of sheets (one with a SHEET layer) the DIMENSION layer is left out, and without words the
+    LABEL layer and the words of every other.
     """
+    style = style or DxfStyle()
     with _no_clock():
-        document = _document(drawing, units)
+        document = _document(_to_write(drawing, style), units, style.release)
         text = io.StringIO(newline="\n")
+        if style.release is Release.R12:
+            text.write(f"{_COMMENT}\nAll lengths are in {_UNIT_NAMES[units]}, full size\n")
         document.write(text)
     path.write_bytes(document.encode(text.getvalue()))
+
+
+def _to_write(drawing: Drawing, style: DxfStyle) -> Drawing:
+    """The drawing without what does not go into the file."""
+    if all(path.layer is not Layer.SHEET for path in drawing.paths):
+        return drawing
+    dropped = {Layer.DIMENSION} if style.words else {Layer.DIMENSION, Layer.LABEL}
+    return replace(
+        drawing,
+        paths=tuple(path for path in drawing.paths if path.layer not in dropped),
+        dots=tuple(dot for dot in drawing.dots if dot.layer not in dropped),
+        labels=tuple(label for label in drawing.labels if style.words and label.layer not in dropped),
+    )
 
 
 @contextmanager
@@ -78,17 +114,33 @@ def _no_clock() -> Iterator[None]:
         options.write_fixed_meta_data_for_testing = before
 
 
-def _document(drawing: Drawing, units: Units) -> Document:
-    document = new("R2000", setup=False)
-    document.header["$INSUNITS"] = _INSUNITS[units]
+def _document(drawing: Drawing, units: Units, release: Release) -> Document:
+    document = Document.new(release.value)
+    if release is Release.R2000:
+        document.header["$INSUNITS"] = _INSUNITS[units]
     document.header["$MEASUREMENT"] = int(units is Units.MILLIMETRE)
     document.header["$LUNITS"] = 2
     scale = 1.0 / MM_PER_UNIT[units]
     x0, y0, x1, y1 = (round(side * scale, _PLACES) for side in drawing.extents)
-    dropped = _dropped(drawing)
+    _add_layers(document, drawing, scale)
+    space = document.modelspace()
+    # both places: the library copies the second to the first only when no corner is the origin
+    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
+    space.reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
+    zoom.window(space, (x0, y0), (x1, y1))
+    for path in drawing.paths:
+        _add_path(space, path, scale, release)
+    for dot in drawing.dots:
+        _add_dot(space, dot, scale)
+    for label in drawing.labels:
+        _add_label(space, label, scale)
+    return document
+
+
+def _add_layers(document: Document, drawing: Drawing, scale: float) -> None:
+    """The layers in use, with their dashes."""
     used = {path.layer for path in drawing.paths} | {dot.layer for dot in drawing.dots}
     used |= {label.layer for label in drawing.labels}
-    used -= dropped
     for layer, ink in _INKS.items():
         if layer not in used:
             continue
@@ -98,29 +150,9 @@ def _document(drawing: Drawing, units: Units) -> Document:
             pattern = [dash * scale for dash in ink.dashes]
             document.linetypes.add(line, [sum(map(abs, pattern)), *pattern])
         document.layers.add(layer.value, color=ink.colour, linetype=line)
-    space = document.modelspace()
-    # both places: the library copies the second to the first only when no corner is the origin
-    document.header["$EXTMIN"], document.header["$EXTMAX"] = (x0, y0, 0.0), (x1, y1, 0.0)
-    space.reset_extents((x0, y0, 0.0), (x1, y1, 0.0))
-    zoom.window(space, (x0, y0), (x1, y1))
-    for path in drawing.paths:
-        if path.layer not in dropped:
-            _add_path(space, path, scale)
-    for dot in drawing.dots:
-        if dot.layer not in dropped:
-            _add_dot(space, dot, scale)
-    for label in drawing.labels:
-        if label.layer not in dropped:
-            _add_label(space, label, scale)
-    return document
 
 
-def _dropped(drawing: Drawing) -> frozenset[Layer]:
-    is_cut_file = any(path.layer is Layer.SHEET for path in drawing.paths)
-    return frozenset({Layer.DIMENSION}) if is_cut_file else frozenset()
-
-
-def _add_path(space: Modelspace, path: Path, scale: float) -> None:
+def _add_path(space: Modelspace, path: Path, scale: float, release: Release) -> None:
     rounded = [
         (round(x * scale, _PLACES), round(y * scale, _PLACES), round(bulge, 12))
         for x, y, bulge in path.vertices
@@ -131,7 +163,9 @@ def _add_path(space: Modelspace, path: Path, scale: float) -> None:
     if len(points) < 2:
         return
     attributes = {"layer": path.layer.value}
-    space.add_lwpolyline(points, format="xyb", close=path.closed, dxfattribs=attributes)
+    # the light polyline is younger than release 12
+    add = space.add_polyline2d if release is Release.R12 else space.add_lwpolyline
+    add(points, format="xyb", close=path.closed, dxfattribs=attributes)
 
 
 def _add_dot(space: Modelspace, dot: Dot, scale: float) -> None:

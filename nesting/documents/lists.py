@@ -34,7 +34,7 @@ def cut_list(planned: PlannedJob) -> str:
         "stock",
         "part",
         "side",
-        *_length_headings(units, "length", "width", "x", "y"),
+        *length_headings(units, "length", "width", "x", "y"),
         "turn (deg)",
         "flipped",
         "mass (kg)",
@@ -52,7 +52,7 @@ def cut_list(planned: PlannedJob) -> str:
                     words(sheet.stock.name),
                     words(part.part),
                     words(part_side(planned, part.part)),
-                    *_lengths(units, sizes=(x1 - x0, y1 - y0), places=(x0, y0)),
+                    *lengths(units, sizes=(x1 - x0, y1 - y0), places=(x0, y0)),
                     _plain(part.turn, 2),
                     "yes" if part.flipped else "no",
                     _plain(mass, 3),
@@ -60,7 +60,7 @@ def cut_list(planned: PlannedJob) -> str:
                     words(cut_note(planned, sheet, part)),
                 )
             )
-    return _written(heading, rows)
+    return written(heading, rows)
 
 
 def cut_note(planned: PlannedJob, sheet: SheetLayout, part: PlacedPart) -> str:
@@ -92,7 +92,7 @@ def rivets(planned: PlannedJob) -> str:
     units = planned.job.units
     heading = (
         *("kind", "side", "where", "panels", "rivets", "counted", "shared"),
-        *_length_headings(units, "pitch", "grip"),
+        *length_headings(units, "pitch", "grip"),
     )
     fasteners = planned.fasteners
     rows: list[tuple[object, ...]] = [
@@ -113,7 +113,7 @@ def rivets(planned: PlannedJob) -> str:
         rows.append(("panel", side, "", words(panel.panel), panel.rivets, "", panel.shared))
     rows.append(("total", "", "", "", "", fasteners.total))
     rows.append(("to buy", "", "with the spares", "", "", fasteners.to_buy))
-    return _written(heading, rows)
+    return written(heading, rows)
 
 
 def _pitch_and_grip(line: RivetLine, units: Units) -> tuple[str, ...]:
@@ -138,34 +138,34 @@ def buy_list(planned: PlannedJob) -> str:
         for line in buying.lines
     ]
     if planned.job.priced or buying.total:
-        rows.append((total_text(planned.job), "", "", "", f"{buying.total:.2f}", ""))
-    return _written(("item", "quantity", "unit", "unit price", "price", "note"), rows)
+        rows.append((total_text(planned.job, buying.lines), "", "", "", f"{buying.total:.2f}", ""))
+    return written(("item", "quantity", "unit", "unit price", "price", "note"), rows)
 
 
 def offcuts(planned: PlannedJob) -> str:
     """offcuts.csv: the pieces worth keeping, by the lower left corner of each on its sheet."""
     units = planned.job.units
-    heading = ("sheet", "stock", *_length_headings(units, "length", "width", "x", "y"))
+    heading = ("sheet", "stock", *length_headings(units, "length", "width", "x", "y"))
     rows = [
         (
             number,
             words(sheet.stock.name),
-            *_lengths(units, sizes=(piece.length, piece.width), places=(piece.x, piece.y)),
+            *lengths(units, sizes=(piece.length, piece.width), places=(piece.x, piece.y)),
         )
         for number, sheet in enumerate(planned.plan.sheets, start=1)
         for piece in sheet.offcuts
     ]
-    return _written(heading, rows)
+    return written(heading, rows)
 
 
-def _length_headings(units: Units, *names: str) -> tuple[str, ...]:
+def length_headings(units: Units, *names: str) -> tuple[str, ...]:
     """A column for each length in mm, before them the same in inches where the job is in inches."""
     millimetres = tuple(f"{name} (mm)" for name in names)
     return millimetres if units is Units.MILLIMETRE else (*(f"{name} (in)" for name in names), *millimetres)
 
 
-def _lengths(units: Units, sizes: Iterable[float], places: Iterable[float]) -> tuple[str, ...]:
-    """Cells for `_length_headings`: to the thousandth of a mm; inches as a tape shows them, sizes down."""
+def lengths(units: Units, sizes: Iterable[float], places: Iterable[float]) -> tuple[str, ...]:
+    """Cells for `length_headings`: to the thousandth of a mm; inches as a tape shows them, sizes down."""
     sizes, places = tuple(sizes), tuple(places)
     millimetres = tuple(_plain(value, 3) for value in (*sizes, *places))
     if units is Units.MILLIMETRE:
@@ -196,7 +196,7 @@ def _plain(value: float, decimals: int) -> str:
     return f"{round(value, decimals) + 0.0:.{decimals}f}".rstrip("0").rstrip(".")
 
 
-def _written(heading: Iterable[object], rows: Iterable[Iterable[object]]) -> str:
+def written(heading: Iterable[object], rows: Iterable[Iterable[object]]) -> str:
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")
     columns = tuple(heading)

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from nesting.documents.findings import all_warnings, seam_rivets
+from nesting.documents.orderfields import order_fields
 from nesting.job import Stock, Units
 from nesting.outline import Ring
 from nesting.plan import Cut, Fasteners, Panel, PlacedPart, PlannedJob, RivetLine, Seam, SheetLayout
@@ -48,6 +49,9 @@ def plan_document(planned: PlannedJob) -> dict[str, Any]:
             "sheets": number(buying.sheets),
             "cutting": number(buying.cutting),
             "rivets": number(buying.rivets),
+            "framing": number(buying.framing),
+            "sealant": number(buying.sealant),
+            "paint": number(buying.paint),
             "delivery": number(buying.delivery),
             "tax": number(buying.tax),
             "total": number(buying.total),
@@ -84,9 +88,11 @@ def plan_document(planned: PlannedJob) -> dict[str, Any]:
                 "unit_price": number(line.unit_price),
                 "price": number(line.price),
                 "note": line.note,
+                "priced": line.priced,
             }
             for line in buying.lines
         ],
+        "order": order_fields(planned.order),
     }
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from nesting.documents.printed_decision import decision_page, side_pages
+from nesting.documents.printed_framing import framing_pages
+from nesting.documents.printed_hanging import hanging_pages, strength_pages
 from nesting.documents.printed_paper import Flow, write_pages
 from nesting.documents.printed_sheets import sheet_pages
 from nesting.documents.printed_tables import (
     buy_pages,
     caution_pages,
     cut_list_pages,
-    hanging_pages,
     measured_pages,
     rivet_pages,
 )
@@ -30,7 +31,9 @@ def write_packet(planned: PlannedJob, path: Path) -> None:
     cut_list_pages(flow, planned)
     rivet_pages(flow, planned)
     buy_pages(flow, planned)
+    framing_pages(flow, planned)
     hanging_pages(flow, planned)
+    strength_pages(flow, planned)
     measured_pages(flow, planned)
     caution_pages(flow)
     write_pages(flow.pages(), footer=planned.job.title, title=planned.job.title, path=path)

@@ -12,6 +12,7 @@ from nesting.documents.printed_drawing import Lists, View, draw, fit_with_lists,
 from nesting.documents.printed_grid import Column, table_height
 from nesting.documents.printed_paper import Flow
 from nesting.documents.printed_tables import span_text
+from nesting.documents.printed_tradeoff import trade_section
 from nesting.documents.wording import (
     counted,
     length_text,
@@ -24,9 +25,9 @@ from nesting.documents.wording import (
     unit_word,
     worth_text,
 )
-from nesting.job import CutMethod, Job, SeamKind, Side, Stock
+from nesting.job import CutMethod, SeamKind, Side, Stock
 from nesting.outline import bounds
-from nesting.plan import PlannedJob, TradePoint
+from nesting.plan import PlannedJob
 from shared.units import format_length
 
 _CUT_BY = {
@@ -68,7 +69,7 @@ def decision_page(flow: Flow, planned: PlannedJob) -> None:
         f"{worth_text(job, plan.seam_cost)} = {worth_text(job, plan.objective)}; no plan can "
         f"{'cost' if job.priced else 'take'} less than {worth_text(job, plan.bound)}."
     )
-    _trade_table(flow, planned)
+    trade_section(flow, planned)
     warnings = all_warnings(planned)
     if warnings:
         flow.section("Warnings: read these before buying")
@@ -133,39 +134,6 @@ def _thickness(planned: PlannedJob) -> str:
     skin = planned.job.skin
     gauge = f"{skin.gauge} gauge, " if skin.gauge is not None else ""
     return f"{gauge}{thin_text(skin.thickness, planned.job.units)} {planned.job.units.value} thick"
-
-
-def _trade_table(flow: Flow, planned: PlannedJob) -> None:
-    points = planned.plan.tradeoff
-    if not points:
-        return
-    job = planned.job
-    flow.section(
-        "Fewer seams or cheaper sheets: what each would cost" if job.priced else "Fewer seams or less sheet"
-    )
-    each = planned.job.seam.cost
-    by_count = planned.job.seam.cost_per_length == 0
-    columns = [
-        Column("seams", number=True),
-        Column("sheets cost" if job.priced else "sheet area", number=True),
-    ]
-    if by_count:
-        columns.append(Column("with the seams", number=True))
-    columns += [Column("proved"), Column("")]
-    rows = []
-    for point in points:
-        row = [str(point.seams), worth_text(job, point.sheet_cost)]
-        if by_count:
-            row.append(worth_text(job, point.sheet_cost + each * point.seams))
-        chosen = point.seams == len(planned.plan.seams)
-        rows.append((*row, _proved(job, point), "this plan" if chosen else ""))
-    flow.table(columns, rows)
-
-
-def _proved(job: Job, point: TradePoint) -> str:
-    if point.bound >= point.sheet_cost - 0.005:
-        return f"no {'cheaper sheets' if job.priced else 'less sheet'} with so many seams"
-    return f"not below {worth_text(job, point.bound)}"
 
 
 def side_pages(flow: Flow, planned: PlannedJob) -> None:

@@ -1,4 +1,4 @@
-"""The packet's pages of tables: cut list, rivets, buy list, hanging order, cautions."""
+"""The packet's pages of tables: cut list, rivets, buy list, cautions."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from nesting.documents.cautions import CAUTIONS
-from nesting.documents.findings import hanging_order, joined, part_side, patch_name, sides_in_order
-from nesting.documents.lists import cut_note, part_note
+from nesting.documents.findings import joined, part_side, patch_name
+from nesting.documents.lists import cut_note
 from nesting.documents.measured import HEADS, agreement, has_measured, measured_rows
 from nesting.documents.printed_grid import Column
+from nesting.documents.printed_order import order_sections
 from nesting.documents.printed_paper import Flow
 from nesting.documents.wording import (
     length_text,
@@ -21,7 +22,6 @@ from nesting.documents.wording import (
     total_text,
     unit_word,
 )
-from nesting.job import SeamKind
 from nesting.outline import bounds
 from nesting.plan import PanelRivets, PlannedJob, RivetLine
 
@@ -165,62 +165,14 @@ def buy_pages(flow: Flow, planned: PlannedJob) -> None:
         for line in buying.lines
     ]
     if planned.job.priced or buying.total:
-        rows.append((total_text(planned.job), "", "", "", money_text(buying.total), ""))
+        rows.append((total_text(planned.job, buying.lines), "", "", "", money_text(buying.total), ""))
     flow.table(columns, rows)
     units = planned.job.units
     flow.text(
         f"Sheets as delivered weigh {mass_text(buying.sheet_mass, units)}, "
         f"the finished skin {mass_text(buying.skin_mass, units)}."
     )
-
-
-def hanging_pages(flow: Flow, planned: PlannedJob) -> None:
-    """In which order the panels go up, and what lies over what."""
-    sides = sides_in_order(planned)
-    if not sides:
-        return
-    flow.page("Hanging order")
-    if planned.job.seam.kind is SeamKind.LAP:
-        flow.text(
-            "Lower panels before upper ones, from the rear forward: the panel nearer the front lies over the "
-            "one behind it, the upper over the lower, so that wind and water run off the laps."
-        )
-    else:
-        flow.text("Butt seams: lower panels before upper ones, from the rear forward.")
-    flow.text(
-        "The top land goes under the roof skin and the bottom land over the skin below, unless the job says "
-        "otherwise. Drill the panel on top of a lap and drill the one below through it in place."
-    )
-    columns = (
-        Column("step", number=True),
-        Column("panel"),
-        Column("bays"),
-        Column("rows"),
-        Column("laps over"),
-        Column("mass", number=True),
-        Column("note", whole=True),
-    )
-    notes = {
-        part.part: part_note(planned, sheet, part) for sheet in planned.plan.sheets for part in sheet.parts
-    }
-    notes |= {panel.name: "cut already" for panel in planned.plan.panels if panel.cut}
-    for side in sides:
-        flow.section(side.name)
-        rows = []
-        for step, panel in enumerate(hanging_order(planned, side.name), start=1):
-            over = [seam.under for seam in planned.plan.seams if seam.over == panel.name]
-            rows.append(
-                (
-                    str(step),
-                    panel.name,
-                    span_text(panel.first_bay, panel.last_bay),
-                    span_text(panel.first_row, panel.last_row),
-                    joined(over) if planned.job.seam.kind is SeamKind.LAP else "",
-                    mass_text(planned.masses.get(panel.name, 0.0), planned.job.units),
-                    notes.get(panel.name, ""),
-                )
-            )
-        flow.table(columns, rows)
+    order_sections(flow, planned)
 
 
 def measured_pages(flow: Flow, planned: PlannedJob) -> None:

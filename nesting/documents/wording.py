@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from nesting.job import Job, Stock, Units
+from nesting.orderlines import NO_PRICE
 from nesting.plan import BuyLine, Plan, Status
 from shared.tables import LB_PER_KG, MM_PER_INCH
 from shared.units import Direction, format_length
@@ -57,9 +60,12 @@ def line_money(line: BuyLine) -> tuple[str, str]:
     return (money_text(line.unit_price), money_text(line.price)) if line.priced else ("", "")
 
 
-def total_text(job: Job) -> str:
-    """What the total of the buy list is called."""
-    return "total" if job.priced else "total without the sheets"
+def total_text(job: Job, lines: Iterable[BuyLine] = ()) -> str:
+    """What the total of these lines of the buy list is called: what has no price is not in it."""
+    if not job.priced:
+        return "total without the sheets"
+    unpriced = any(not line.priced and line.note.startswith(NO_PRICE) for line in lines)
+    return "total of what has a price" if unpriced else "total"
 
 
 def thin_text(mm: float, units: Units) -> str:

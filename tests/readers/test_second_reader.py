@@ -10,7 +10,7 @@ import pytest
 import shapely
 from shapely.geometry import LineString, Polygon
 
-from nesting.documents.dxf import MM_PER_UNIT, write_dxf
+from nesting.documents.dxf import MM_PER_UNIT, DxfStyle, Release, write_dxf
 from nesting.documents.sheetview import sheet_view
 from nesting.job import Units
 from nesting.outline import net_area, perimeter
@@ -38,13 +38,13 @@ def lines_on(path: File, layer: str) -> list[LineString]:
     return [shapely.from_wkb(s) for s, name in zip(shapes, layers, strict=True) if name == layer]
 
 
-def check_sheets(plan: PlannedJob, folder: File) -> None:
+def check_sheets(plan: PlannedJob, folder: File, release: Release) -> None:
     """Closed outlines as many as parts and holes, each with its area, none twice."""
     units = plan.job.units
     scale = MM_PER_UNIT[units]
     for index, sheet in enumerate(plan.plan.sheets):
         path = folder / f"{index}.dxf"
-        write_dxf(sheet_view(plan, index, drill=True), path, units)
+        write_dxf(sheet_view(plan, index, drill=True), path, units, DxfStyle(release))
         outlines = lines_on(path, "CUT")
         rings = [ring for part in sheet.parts for ring in (part.outline, *part.holes)]
         assert all(line.is_closed for line in outlines)
@@ -66,17 +66,19 @@ APART = [hand for hand in ALL if hand is not sheared]
 """Plans whose parts keep apart: where two touch, their common line is drawn once, and one outline stays open."""
 
 
+@pytest.mark.parametrize("release", Release)
 @pytest.mark.parametrize("hand", APART)
 def test_second_reader_finds_every_part_and_hole_of_a_metric_sheet(
-    hand: Callable[[], HandPlan], tmp_path: File
+    hand: Callable[[], HandPlan], release: Release, tmp_path: File
 ) -> None:
-    check_sheets(planned(hand()), tmp_path)
+    check_sheets(planned(hand()), tmp_path, release)
 
 
-def test_second_reader_finds_every_part_of_an_inch_job(tmp_path: File) -> None:
+@pytest.mark.parametrize("release", Release)
+def test_second_reader_finds_every_part_of_an_inch_job(release: Release, tmp_path: File) -> None:
     plan = long_plan()
     assert plan.job.units is Units.INCH
-    check_sheets(plan, tmp_path)
+    check_sheets(plan, tmp_path, release)
 
 
 def test_second_reader_sees_marks_inside_the_parts(tmp_path: File) -> None:
@@ -89,9 +91,10 @@ def test_second_reader_sees_marks_inside_the_parts(tmp_path: File) -> None:
     assert all(parts.covers(mark) for mark in marks)
 
 
-def test_second_reader_reads_the_words(tmp_path: File) -> None:
+@pytest.mark.parametrize("release", Release)
+def test_second_reader_reads_the_words(release: Release, tmp_path: File) -> None:
     plan = long_plan()
     path = tmp_path / "sheet.dxf"
-    write_dxf(sheet_view(plan, 0), path, plan.job.units)
+    write_dxf(sheet_view(plan, 0), path, plan.job.units, DxfStyle(release))
     _, said = read(path, "Text")
     assert {"D1", "outside face up", "UP", "FWD"} <= set(said)
