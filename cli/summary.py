@@ -104,6 +104,9 @@ def _totals(planned: PlannedJob) -> list[str]:
         ("sheets", buying.sheets),
         ("cutting", buying.cutting),
         ("rivets", buying.rivets),
+        ("framing", buying.framing),
+        ("sealant", buying.sealant),
+        ("paint", buying.paint),
         ("delivery", buying.delivery),
         ("tax", buying.tax),
     )

@@ -216,7 +216,7 @@ def buy_table(planned: PlannedJob) -> str:
     if buying.tax and listed < buying.total - 0.005:
         rows.append(Row(["tax", "", "", money_text(buying.tax), ""], "tax"))
     if planned.job.priced or buying.total:
-        rows.append(Row([total_text(planned.job), "", "", money_text(buying.total), ""], "sum"))
+        rows.append(Row([total_text(planned.job, buying.lines), "", "", money_text(buying.total), ""], "sum"))
     return table(["Item", "Quantity", "Each", "Price", "Note"], rows, numbers="wnnnw", sorts=True)
 
 

@@ -82,6 +82,15 @@ def _money_table(flow: Flow, planned: PlannedJob) -> None:
         ("sheets", buying.sheets),
         ("cutting", buying.cutting),
         ("rivets", buying.rivets),
+        *(
+            (word, amount)
+            for word, amount in (
+                ("framing", buying.framing),
+                ("sealant", buying.sealant),
+                ("paint", buying.paint),
+            )
+            if amount
+        ),
         ("delivery", buying.delivery),
         ("tax", buying.tax),
         ("total to pay", buying.total),
