@@ -59,7 +59,7 @@ def cut_bars(
             raise NothingFits(_none_found(task, found.proved))
         cut += task.cut_bars(found.loads)
         cost += task.money * found.cost
-        bound += task.money * found.bound
+        bound += task.money * max(found.bound, min(found.cost, task.problem.by_length))
         proved = proved and (found.proved or task.money == 0)
     return BarPlan(Status.OPTIMAL if proved else Status.FEASIBLE, tuple(cut), cost, cost if proved else bound)
 
