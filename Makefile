@@ -9,7 +9,7 @@ PINS := pyproject.toml constraints.txt
 CHROMIUM ?= $(shell command -v chromium || command -v chromium-browser)
 
 .DELETE_ON_ERROR:
-.PHONY: help demo test format readers browser bench bench-quick pictures clean
+.PHONY: help demo test format readers browser bench bench-quick soak pictures clean
 
 help:
 	@echo "make demo         plan the full-size sample and write the results to demo-output/"
@@ -19,6 +19,7 @@ help:
 	@echo "make browser      open the written page in a browser"
 	@echo "make bench        measure beside published values, 1.5 hours; make bench-quick: a part, 3 minutes;"
 	@echo "                  make bench ONLY=\"growth order\" LIMIT=2: these benches, 2 s for a set of rectangles"
+	@echo "make soak         damaged files, killed runs, random jobs: an hour; make soak SECONDS=60: ten minutes"
 	@echo "make pictures     make the pictures of README.md anew"
 	@echo "make clean        remove .venv, caches and demo-output/"
 
@@ -55,6 +56,10 @@ bench: $(VENV)/.ready-test
 
 bench-quick: $(VENV)/.ready-test
 	$(BENCH) --quick
+
+SECONDS ?= 600
+soak: $(VENV)/.ready-test
+	$(BIN)/python -m tests.soak.run --seconds $(SECONDS) --out build/soak
 
 pictures: $(VENV)/.ready
 	$(BIN)/python samples/pictures.py

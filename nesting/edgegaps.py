@@ -268,14 +268,21 @@ def _facing_points(
         yield foot, circle_b.towards(foot)
 
 
-def _near_pairs(all_edges: Sequence[Edge]) -> list[tuple[int, int]]:
-    """Pairs of edges that come near enough to touch, each once, in order: arcs in chords are enough for that."""
-    if not all_edges:
-        return []
+_AT_ONCE = 50
+"""Edges asked about at a time."""
+
+
+def _near_pairs(all_edges: Sequence[Edge]) -> Iterator[tuple[int, int]]:
+    """Pairs of edges that come near enough to touch, each once, in order: arcs in chords are enough for that.
+
+    Some edges at a time: whoever has seen enough meetings need not wait for all.
+    """
     lines = [shapely.LineString(_chords(edge)) for edge in all_edges]
+    tree = shapely.STRtree(lines)
     near = 3 * _CHORD_MM + TOUCH_MM
-    left, right = shapely.STRtree(lines).query(lines, predicate="dwithin", distance=near)
-    return sorted((int(i), int(j)) for i, j in zip(left, right, strict=True) if i < j)
+    for start in range(0, len(lines), _AT_ONCE):
+        left, right = tree.query(lines[start : start + _AT_ONCE], predicate="dwithin", distance=near)
+        yield from sorted((int(i) + start, int(j)) for i, j in zip(left, right, strict=True) if i + start < j)
 
 
 def _chords(edge: Edge) -> list[Point]:

@@ -39,8 +39,8 @@ def first_choices(problem: Problem) -> tuple[int, ...] | None:
     return tuple(p for p, value in enumerate(result.variable_values(x)) if value > 0.5)
 
 
-def fewest_seams(problem: Problem) -> int:
-    """The least number of seams that any choice of panels makes, whatever the sheets cost."""
+def fewest_seams(problem: Problem, seconds: float) -> int:
+    """The least number of seams that any choice of panels makes, whatever sheets cost; 0 where time is over first."""
     free = tuple(replace(sheet, price=0.0, available=None) for sheet in problem.sheets)
     widest = {
         k: s for k, part in enumerate(problem.classes) for s, sheet in enumerate(free) if part.placings(sheet)
@@ -48,7 +48,7 @@ def fewest_seams(problem: Problem) -> int:
     bare = replace(
         problem, sheets=free, seam_cost=1.0, choices=tuple(replace(c, seam_cost=0.0) for c in problem.choices)
     )
-    picked = pick_whole(bare, Aim(), [(s, ((k, 1),)) for k, s in widest.items()], seconds=20.0)
+    picked = pick_whole(bare, Aim(), [(s, ((k, 1),)) for k, s in widest.items()], seconds=seconds)
     return 0 if picked is None else round(picked.cost)
 
 

@@ -229,8 +229,9 @@ def _solved(model: mathopt.Model, limits: mathopt.SolveParameters) -> mathopt.So
         return mathopt.solve(model, mathopt.SolverType.GSCIP, params=limits)
     except Exception:
         # solvers give up with an internal error on rare programmes, and what the binding raises then depends on
-        # the version
-        return mathopt.solve(model, mathopt.SolverType.HIGHS, params=limits)
+        # the version; the other one knows no emphasis for cuts
+        plain = mathopt.SolveParameters(time_limit=limits.time_limit, node_limit=limits.node_limit)
+        return mathopt.solve(model, mathopt.SolverType.HIGHS, params=plain)
 
 
 @dataclass(frozen=True)
@@ -287,9 +288,13 @@ def pick_whole(
     if below is not None:
         model.add_linear_constraint(cost <= below)
     model.minimize(cost)
-    # measured: cutting planes take ten times the time here and bring nothing; the node limit comes before the clock
+    # measured: cutting planes take ten times the time here and bring nothing; the node limit comes before the clock.
+    # A full presolve may go on for minutes where many choices are alike, and asks no clock.
     limits = mathopt.SolveParameters(
-        time_limit=timedelta(seconds=seconds), node_limit=NODES, cuts=mathopt.Emphasis.OFF
+        time_limit=timedelta(seconds=seconds),
+        node_limit=NODES,
+        cuts=mathopt.Emphasis.OFF,
+        presolve=mathopt.Emphasis.LOW,
     )
     result = _solved(model, limits)
     if not result.has_primal_feasible_solution():

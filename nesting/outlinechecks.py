@@ -129,6 +129,11 @@ def holes_inside(outline: Ring, holes: Sequence[Ring]) -> list[OutlineProblem]:
     return [problems[pair] for pair in sorted(problems)]
 
 
+def inside(inner: Ring, outer: Ring) -> bool:
+    """Whether a ring lies inside another, for rings that do not touch."""
+    return bool(_prepared(outer).contains(ShapelyPoint(inner[0][:2])))
+
+
 def _prepared(ring: Ring) -> Polygon:
     """The area of a ring, for asking about many points that do not touch its edge."""
     area = as_polygon(ring, tolerance=_FLATTENING_MM)

@@ -59,8 +59,26 @@ class Candidate:
 
 def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate, ...]:
     """Every panel of a side that fits some stock sheet in some allowed turn, as do the strips it needs."""
-    candidates = (block_candidate(job, side, lines, block) for block in _blocks(lines))
-    return tuple(found for found in candidates if found and can_be_cut(job, lines, found))
+    holes = window_holes(side, lines)
+    found = []
+    for block in _blocks(lines):
+        outline = block_outline(job, lines, block)
+        # most blocks of a long side are too long for any sheet: nothing more is worked out for these
+        if outline and _fits(job, outline):
+            candidate = _candidate(side, lines, holes, block, outline)
+            if can_be_cut(job, lines, candidate):
+                found.append(candidate)
+    return tuple(found)
+
+
+def window_holes(side: Side, lines: SeamLines) -> list[tuple[int, Ring]]:
+    """The holes that a side's windows need, with their bays."""
+    return [(window.bay, window_hole(window, lines.openings)) for window in side.windows]
+
+
+def _fits(job: Job, outline: Ring) -> bool:
+    x0, y0, x1, y1 = bounds(outline)
+    return fits_some_stock(job, x1 - x0, y1 - y0)
 
 
 def block_candidate(job: Job, side: Side, lines: SeamLines, block: Block) -> Candidate | None:
@@ -71,8 +89,7 @@ def block_candidate(job: Job, side: Side, lines: SeamLines, block: Block) -> Can
     outline = block_outline(job, lines, block)
     if not outline:
         return None
-    holes = [(window.bay, window_hole(window, lines.openings)) for window in side.windows]
-    return _candidate(side, lines, holes, block, outline)
+    return _candidate(side, lines, window_holes(side, lines), block, outline)
 
 
 def can_be_cut(job: Job, lines: SeamLines, candidate: Candidate) -> bool:

@@ -30,6 +30,9 @@ class Trade:
         return best
 
 
+LONGEST_SEAMS = 10.0
+"""Seconds to find the fewest seams at the most."""
+
 LONGEST, LONGEST_POINT = 20.0, 8.0
 """Seconds for all points and for one at the most, so that a job without a time limit ends too."""
 
@@ -61,7 +64,7 @@ def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
     known = [outcome.best, cheapest.best]
     points: list[TradePoint] = []
     decisions: list[Decision] = []
-    seams = fewest_seams(search.problem)
+    seams = fewest_seams(search.problem, min(budget.left, LONGEST_SEAMS))
     last = search.seams(cheapest.best.choices)
     while len(points) < MOST_POINTS and seams <= last:
         fitting = [d for d in known if search.seams(d.choices) <= seams]
