@@ -13,15 +13,18 @@ from nesting.documents import lists
 from nesting.documents.page import page_html
 from nesting.documents.planfile import plan_document
 from nesting.job import (
+    Bay,
     CutMethod,
     Cutting,
     Fixed,
     FixedPanel,
     FixedState,
+    Hand,
     Job,
     Patch,
     SeamKind,
     SeamRules,
+    Side,
     Stock,
     Turn,
 )
@@ -127,3 +130,13 @@ def test_sheets_just_as_large_as_butted_panels_are_enough() -> None:
     stock = Stock("just", 550.0, 649.0, 40.0, 2)
     whole = planned(job_of(side_of(2), stock=(stock,), seam=butt, cutting=Cutting()))
     assert [len(sheet.parts) for sheet in whole.plan.sheets] == [1, 1]
+
+
+def test_a_hundred_and_fifty_equal_bays_are_planned_within_their_time() -> None:
+    # choices that are all alike once kept a solver in its preparations for minutes, past every time limit
+    bays = tuple(Bay(700.0, 1000.0) for _ in range(150))
+    side = Side("long side", Hand.LEFT, bays, (50.0,) * 149)
+    job = base_job(sides=(side,), patches=(), stock=(Stock("large", 1250.0, 3000.0, 50.0),))
+    plan = plan_job(job, SolveLimits(time_limit=3.0)).plan
+    assert sum(panel.last_bay - panel.first_bay + 1 for panel in plan.panels) == 150
+    assert plan.bound <= plan.objective
