@@ -53,8 +53,7 @@ class Key:
 
     ``default`` stands where the key is missing (a length as written in an inch job, ``default_mm`` in a
     metric one); ``otherwise`` says in words what is taken when that depends on other keys.  ``outside`` tells
-    what to do about a value beyond the bounds, ``not_yet`` marks a key that this version does not read and
-    tells what to write instead.  ``example`` is a value as it stands in a file.
+    what to do about a value beyond the bounds.  ``example`` is a value as it stands in a file.
     """
 
     name: str
@@ -72,7 +71,6 @@ class Key:
     table: Table | None = None
     most_items: int | None = None
     example: str = ""
-    not_yet: str = ""
 
 
 @dataclass(frozen=True)
@@ -128,7 +126,3 @@ def drawing_keys(what: str) -> tuple[Key, ...]:
             choices=("in", "ft", "mm", "cm", "m"),
         ),
     )
-
-
-def keys_not_read(names: str, remedy: str, kind: Kind = Kind.LENGTH) -> tuple[Key, ...]:
-    return tuple(Key(name, kind, "Not read by this version.", not_yet=remedy) for name in names.split())

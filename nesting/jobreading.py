@@ -134,22 +134,17 @@ class JobReader:
     def read(self, raw: Raw, table: Table, place: str) -> Fields:
         """The values of a table: those given, and defaults for the others."""
         values: dict[str, object] = {}
-        not_yet: dict[str, list[str]] = {}
         for name, value in raw.items():
             key = table.key(name)
             at = way_to(place, name)
             if key is None and len(self._mistakes) < MAX_MISTAKES:
                 self.reject(at, as_written(value), no_such_key(name, table))
-            elif key is not None and key.not_yet:
-                not_yet.setdefault(key.not_yet, []).append(name)
             elif key is not None:
                 values[name] = self._value(value, key, at)
-        for remedy, names in not_yet.items():
-            self.reject(way_to(place, ", ".join(names)), "", remedy)
         for key in table.keys:
-            if key.name not in raw and not key.not_yet:
+            if key.name not in raw:
                 values[key.name] = self._default(key, place)
-                if key.required and not not_yet:
+                if key.required:
                     self.reject(way_to(place, key.name), "", missing(key))
         return Fields(place, values, raw)
 

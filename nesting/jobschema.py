@@ -40,14 +40,13 @@ def job_schema() -> Schema:
 
 
 def _table(table: Table) -> Schema:
-    keys = [key for key in table.keys if not key.not_yet]
     schema: Schema = {
         "type": "object",
         "description": table.doc,
-        "properties": {key.name: _key(key) for key in keys},
+        "properties": {key.name: _key(key) for key in table.keys},
         "additionalProperties": False,
     }
-    required = [key.name for key in keys if key.required]
+    required = [key.name for key in table.keys if key.required]
     return {**schema, "required": required} if required else schema
 
 

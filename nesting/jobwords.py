@@ -74,9 +74,9 @@ def out_of_bounds(key: Key, low: bool) -> str:
 
 def no_such_key(name: str, table: Table) -> str:
     """What to do about a key that its table does not know."""
-    known = [key.name for key in table.keys if not key.not_yet]
+    known = [key.name for key in table.keys]
     near = get_close_matches(name.lower().replace("-", "_")[:MAX_NAME], known, n=1, cutoff=0.6)
-    homes = [other.header for other in ALL_TABLES if (key := other.key(name)) and not key.not_yet]
+    homes = [other.header for other in ALL_TABLES if other.key(name)]
     home = " or ".join(f"in {header}" if header else "at the top of the file" for header in homes[:2])
     if near:
         also = f" ({name} belongs {home})" if homes else ""

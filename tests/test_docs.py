@@ -59,14 +59,8 @@ def test_readme_tells_the_time_limit_that_is_in_force() -> None:
 
 @pytest.mark.parametrize("table", ALL_TABLES, ids=lambda table: table.noun)
 def test_readme_explains_every_key_of_the_job_file(table: Table) -> None:
-    names = [key.name for key in table.keys if not key.not_yet and not key.table]
+    names = [key.name for key in table.keys if not key.table]
     assert [name for name in names if f"`{name}`" not in README and f"{name} =" not in README] == []
-
-
-def test_readme_explains_no_key_that_is_not_read() -> None:
-    keys = [key for table in ALL_TABLES for key in table.keys]
-    not_read = {key.name for key in keys if key.not_yet} - {key.name for key in keys if not key.not_yet}
-    assert [name for name in sorted(not_read) if f"| `{name}`" in README] == []
 
 
 @pytest.mark.parametrize("material", MATERIALS)
