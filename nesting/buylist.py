@@ -6,13 +6,14 @@ from collections import Counter
 from dataclasses import replace
 
 from nesting.job import Job, Stock, Units
+from nesting.lifting import Hands, hands_for
 from nesting.orderlines import framing_lines, paint_lines, sealant_lines
 from nesting.orderneeds import Order
 from nesting.outline import net_area
 from nesting.patches import patch_ring
 from nesting.plan import BackingStrip, BuyLine, BuyList, Fasteners, Plan, RivetLength
 from nesting.seams import seam_lines, strip_size
-from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
+from shared.tables import LB_PER_KG, MM_PER_INCH
 
 NOT_BOUGHT = "on hand, not to buy"
 WHOLE_BODY = "for the whole body, panels cut before included: less what you have"
@@ -96,14 +97,9 @@ def part_masses(job: Job, plan: Plan) -> dict[str, float]:
 
 
 def lifting_note(mass_kg: float) -> str:
-    """How many hands a piece asks for: "" for one person, "two people", "more hands or lifting gear".
-
-    One person to the load constant of the NIOSH equation (51 lb, 23 kg), which holds for the best of
-    postures.  Twice that for two is common practice without a source: the equation is for one person.
-    """
-    if mass_kg <= LIFTING_CONSTANT_KG:
-        return ""
-    return "two people" if mass_kg <= 2 * LIFTING_CONSTANT_KG else "more hands or lifting gear"
+    """How many hands a piece asks for, in words; "" where one person will do (nesting.lifting)."""
+    hands = hands_for(mass_kg)
+    return "" if hands is Hands.ONE else hands.value
 
 
 def _sheet_line(job: Job, stock: Stock, count: int) -> BuyLine:

@@ -11,10 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
 
-from shared.tables import LIFTING_CONSTANT_KG
-
-KG_PER_LB = 0.45359237
-MM_PER_INCH = 25.4
+from shared.tables import LB_PER_KG, LIFTING_CONSTANT_KG, MM_PER_INCH
 
 
 class Hands(Enum):
@@ -44,7 +41,7 @@ class LiftForm:
 METRIC = LiftForm(LIFTING_CONSTANT_KG, 250.0, 750.0, 0.0003, 45.0)
 """23 kg; HM = 25/H, VM = 1 - 0.003 |V - 75|, DM = 0.82 + 4.5/D, in cm (a)."""
 
-INCH = LiftForm(51 * KG_PER_LB, 10 * MM_PER_INCH, 30 * MM_PER_INCH, 0.0075 / MM_PER_INCH, 1.8 * MM_PER_INCH)
+INCH = LiftForm(51 / LB_PER_KG, 10 * MM_PER_INCH, 30 * MM_PER_INCH, 0.0075 / MM_PER_INCH, 1.8 * MM_PER_INCH)
 """51 lb; HM = 10/H, VM = 1 - 0.0075 |V - 30|, DM = 0.82 + 1.8/D, in inches (a)."""
 
 TRAVEL_SHARE = 0.82

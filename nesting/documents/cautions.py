@@ -6,8 +6,10 @@ Source kinds stand beside each: (a) published and seen, (b) from memory of the n
 
 from __future__ import annotations
 
-TWO_PERSON_MASS = 23.0
-"""kg (51 lb); (a) load constant of the NIOSH lifting equation: above it no single lift is recommended."""
+from shared.tables import LIFTING_CONSTANT_KG
+
+TWO_PERSON_MASS = LIFTING_CONSTANT_KG
+"""kg (51 lb): above it no lift by one person is recommended (nesting.lifting)."""
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
