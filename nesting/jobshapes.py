@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from math import isfinite, nan
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from nesting.drawings import DrawnOutline, openings_in_drawing, outline_in_drawing
 from nesting.job import Bay
 from nesting.jobbody import BAY, SIDE
 from nesting.jobreading import Fields, JobReader
@@ -19,6 +19,9 @@ from nesting.readings import Beside, TapeReadings
 from nesting.tapefaults import doubt_text, impossible
 from nesting.taping import adjust
 from shared.errors import JobMistakes, PlannerError
+
+if TYPE_CHECKING:
+    from nesting.drawings import DrawnOutline
 
 MEASURED = ("top", "bottom", "left", "right")
 DIAGONALS = ("diagonal_rising", "diagonal_falling")
@@ -42,6 +45,9 @@ class Source:
 
     def drawn(self, fields: Fields) -> DrawnOutline | None:
         """The one outline of a drawing that an entry names; None where it cannot be read."""
+        # the library that reads drawings takes as long to load as all else: only for a job that names one
+        from nesting.drawings import outline_in_drawing
+
         name = fields.text("drawing")
         if name is None:
             return None
@@ -111,6 +117,8 @@ def read_bays(fields: Fields, source: Source) -> tuple[Bay, ...]:
 
 def read_drawn_side(fields: Fields, source: Source) -> tuple[tuple[Bay, ...], tuple[float, ...]]:
     """Bays and posts of a side that is one drawing; nothing where it cannot be read."""
+    from nesting.drawings import openings_in_drawing
+
     name = fields.text("drawing")
     if name is None:
         return (), ()

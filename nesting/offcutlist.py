@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from nesting.csvtext import decoded
 from nesting.job import Cutting
 from nesting.jobkeys import MAX_BYTES
 from nesting.jobreading import JobReader
@@ -54,7 +55,7 @@ def read_offcuts(path: Path, shown: str, place: str, cutting: Cutting, reader: J
         why = "there is no such file" if gone else f"it cannot be read ({error.strerror})"
         reader.reject(place, as_written(shown), f"{why}; {_REMEDY}")
         return OffcutList(shown, ())
-    text = _decoded(data)
+    text = decoded(data)
     if len(data) > MAX_BYTES or "\0" in text:
         reader.reject(place, as_written(shown), f"this is no list of offcuts; {_REMEDY}")
         return OffcutList(shown, ())
@@ -93,16 +94,6 @@ def offcut_sizes(text: str, shown: str, cutting: Cutting, reader: JobReader) -> 
             if length is not None and width is not None:
                 sizes.append(OffcutSize(length, width))
     return tuple(sizes)
-
-
-def _decoded(data: bytes) -> str:
-    """Text as spreadsheets save it: UTF-8, UTF-16 with its mark, or the one-byte code of older systems."""
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        return data.decode("utf-16", "replace")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        return data.decode("latin-1")
 
 
 def _columns(heading: Sequence[str]) -> Mapping[tuple[str, str], int]:
