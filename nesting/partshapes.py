@@ -15,7 +15,6 @@ from nesting.job import CutMethod, Job, Turn
 from nesting.outline import (
     Ring,
     arc_centre,
-    as_polygon,
     bounds,
     counter_clockwise,
     edges,
@@ -25,6 +24,7 @@ from nesting.outline import (
     turned,
 )
 from nesting.problem import Cores, PartClass, PartShape
+from nesting.shapes import inner_polygon
 from nesting.sizes import part_class
 from shared.units import UNITS_PER_MM
 
@@ -181,15 +181,10 @@ def _key(rings: Sequence[Ring]) -> tuple[Ring, ...]:
 
 def _area_taken(outline: Ring, holes: Sequence[Ring], spacing: float) -> int:
     """Area in square solver units of the part grown all around by its share of the spacing, rounded down."""
-    polygon = as_polygon(outline, holes, FLATTENING)
-    # flattened arcs and the chords of a round corner lie inside what they stand for, but for holes and notches
-    rim = (
-        FLATTENING * polygon.length
-        if any(bulge for ring in (outline, *holes) for _, _, bulge in ring)
-        else 0.0
-    )
+    # the polygon lies inside the metal, and the chords of a round corner inside what has grown
+    polygon = inner_polygon(outline, holes, FLATTENING)
     grown = polygon.buffer(DISC * spacing, quad_segs=4).area if spacing else polygon.area
-    return max(0, floor(float(grown - rim) * UNITS_PER_MM**2 * (1 - 1e-12)))
+    return floor(float(grown) * UNITS_PER_MM**2 * (1 - 1e-12))
 
 
 def _cores_taken(outline: Ring, holes: Sequence[Ring], spacing: float) -> tuple[Cores, ...]:

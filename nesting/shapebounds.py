@@ -6,79 +6,30 @@ sheets may be thought of as larger by half of the gap on each side.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from itertools import combinations
+from collections.abc import Sequence
 from math import ceil, sqrt
 
-from shapely import box, prepare
-from shapely.geometry import Polygon
-
-from nesting.outline import Ring, counter_clockwise, reversed_ring
+from nesting.cores import inner_rectangles
 from nesting.problem import PartClass, Problem, SheetSize
 from nesting.refilling import price_step, quick_bound
-from nesting.shapes import ShapePiece, covering_points
+from nesting.shapes import ShapePiece, inner_polygon
 from shared.units import to_solver_down, to_solver_up
 
 FINE = 0.01
 """How far the polygon inside a shape may stand off its true arcs, in mm."""
 
-MOST_LINES = 10
-"""Most coordinates each way between which rectangles are looked for."""
-
 HAIR = 1e-9
-SHRUNK = 1e-6
-"""Rectangles inside a shape are taken smaller by this, so that rounding can't make them too large."""
-
-
-def inner_polygon(outline: Ring, holes: Iterable[Ring] = (), tolerance: float = FINE) -> Polygon:
-    """A polygon that the metal of the shape covers: chords for arcs that bulge outwards, tangents for others."""
-    around = Polygon(covering_points(reversed_ring(counter_clockwise(outline)), tolerance, 0.0))
-    polygon = around if around.is_valid else around.buffer(0)
-    for hole in holes:
-        gone = Polygon(covering_points(counter_clockwise(hole), tolerance, 0.0))
-        polygon = polygon.difference(gone if gone.is_valid else gone.buffer(0))
-    return polygon
 
 
 def room_taken(piece: ShapePiece, gap: float) -> float:
     """Area that nothing else can use: the metal grown by half of the gap, no more than it truly is."""
-    polygon = inner_polygon(piece.outline, piece.holes)
+    polygon = inner_polygon(piece.outline, piece.holes, FINE)
     return float((polygon.buffer(gap / 2) if gap > 0 else polygon).area)
 
 
 def inner_rectangle(piece: ShapePiece) -> tuple[float, float]:
-    """Sides along x and y of a large rectangle inside the metal; 0 and 0 where none was found.
-
-    It is the largest of those whose sides lie on corners of the outline, where there are few corners.
-    """
-    polygon = inner_polygon(piece.outline, piece.holes, 1.0)
-    if not isinstance(polygon, Polygon) or polygon.is_empty:
-        return 0.0, 0.0
-    prepare(polygon)
-    xs, ys = (_spread({round(c[axis], 6) for c in polygon.exterior.coords}) for axis in (0, 1))
-    found = sorted(
-        (
-            ((x1 - x0) * (y1 - y0), x0, y0, x1, y1)
-            for x0, x1 in combinations(xs, 2)
-            for y0, y1 in combinations(ys, 2)
-        ),
-        reverse=True,
-    )
-    for _, x0, y0, x1, y1 in found:
-        if min(x1 - x0, y1 - y0) <= 3 * SHRUNK:
-            continue
-        if polygon.contains(box(x0 + SHRUNK, y0 + SHRUNK, x1 - SHRUNK, y1 - SHRUNK)):
-            return x1 - x0 - 2 * SHRUNK, y1 - y0 - 2 * SHRUNK
-    return 0.0, 0.0
-
-
-def _spread(values: Iterable[float]) -> list[float]:
-    """The values in order, no more than MOST_LINES of them, the first and the last among them."""
-    kept = sorted(values)
-    if len(kept) <= MOST_LINES:
-        return kept
-    step = (len(kept) - 1) / (MOST_LINES - 1)
-    return [kept[round(i * step)] for i in range(MOST_LINES)]
+    """Sides along x and y of a large rectangle inside the metal; 0 and 0 where none was found."""
+    return next(iter(inner_rectangles(piece.outline, piece.holes, most=1)), (0.0, 0.0))
 
 
 def least_cost(

@@ -17,13 +17,13 @@ from math import inf
 import numpy as np
 from numpy.typing import NDArray
 from shapely import multipoints, union_all
-from shapely.geometry import LineString, Point, Polygon, box
+from shapely.geometry import LineString, Point, box
 from shapely.geometry.base import BaseGeometry
 
-from nesting.outline import Ring, counter_clockwise, polygon_ring, rectangle, reversed_ring
+from nesting.outline import Ring, polygon_ring, rectangle
 from nesting.partshapes import DISC
 from nesting.problem import PartClass, SheetSize
-from nesting.shapes import Pose, ShapePiece, covering_points, poses
+from nesting.shapes import Pose, ShapePiece, inner_polygon, poses
 from shared.units import from_solver, to_solver_up
 
 CHORDS = 0.5
@@ -129,7 +129,7 @@ class ShapePairs:
             flip = False
         else:
             ring, turns, flip = kind.shape.outline, kind.shape.turns, kind.shape.flip
-        inside = Polygon(covering_points(reversed_ring(counter_clockwise(ring)), CHORDS))
+        inside = inner_polygon(ring, (), CHORDS)
         grown = inside.buffer(self._grown, quad_segs=1) if self._grown else inside
         return ShapePiece(polygon_ring(list(grown.exterior.coords)[:-1]), turns=turns, flip=flip)
 

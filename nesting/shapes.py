@@ -127,6 +127,16 @@ def covering_polygon(outline: Ring, holes: Iterable[Ring], spacing: float, toler
     return orient(polygon)
 
 
+def inner_polygon(outline: Ring, holes: Iterable[Ring], tolerance: float) -> Polygon:
+    """A polygon that the metal of the shape covers: chords for arcs that bulge outwards, tangents for others."""
+    around = Polygon(covering_points(reversed_ring(counter_clockwise(outline)), tolerance, 0.0))
+    polygon = around if around.is_valid else around.buffer(0)
+    for hole in holes:
+        gone = Polygon(covering_points(counter_clockwise(hole), tolerance, 0.0))
+        polygon = polygon.difference(gone if gone.is_valid else gone.buffer(0))
+    return polygon
+
+
 def convex_parts(polygon: Polygon) -> tuple[Points, ...]:
     """The polygon cut into few convex parts along diagonals, each counter-clockwise.
 
