@@ -16,7 +16,7 @@ import click
 from cli.interrupt import StopRequest, stop_on_interrupt
 from cli.look import Look
 from cli.mistakes import mistakes_in
-from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, time_to_plan
+from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, seed_option, time_limit_option
 from cli.progress import ProgressLine
 
 if TYPE_CHECKING:
@@ -38,23 +38,10 @@ SECONDS_BETWEEN_LOOKS = 0.2
     required=True,
     help="Folder for the results; one written by an earlier run is replaced.",
 )
-@click.option(
-    "--time-limit",
-    type=float,
-    callback=time_to_plan,
-    metavar="SECONDS",
-    default=DEFAULT_TIME_LIMIT,
-    show_default=True,
-    help="Stop searching after this long, with the best plan found and how far it is proved.",
+@time_limit_option(
+    DEFAULT_TIME_LIMIT, "Stop searching after this long, with the best plan found and how far it is proved."
 )
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**31 - 1),
-    metavar="N",
-    default=0,
-    show_default=True,
-    help="Where the search starts: the same seed gives the same plan once it is proved.",
-)
+@seed_option("Where the search starts: the same seed gives the same plan once it is proved.")
 @OFFCUT_LISTS
 @click.option(
     "--drill", is_flag=True, help="Draw rivet holes on the sheets, in the sheet on top of each lap only."

@@ -19,7 +19,7 @@ import click
 
 from cli.interrupt import stop_on_interrupt
 from cli.mistakes import mistakes_in
-from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, time_to_plan
+from cli.params import ANY_PATH, JOB_FILE, OFFCUT_LISTS, seed_option, time_limit_option
 from cli.rowprogress import RowProgress
 from shared.errors import LengthError, PlannerError
 from shared.units import parse_length
@@ -42,23 +42,8 @@ _USUAL = {"in": ("0", "24", "1"), "mm": ("0", "600", "25")}
 @click.option("--height", metavar="LENGTH", help="Overall height of the vehicle before the raise.")
 @click.option("--limit", metavar="LENGTH", help="The most that the overall height may be; needs --height.")
 @click.option("--out", type=ANY_PATH, metavar="DIR", help="Folder for raise.csv, raise.svg and raise.html.")
-@click.option(
-    "--time-limit",
-    type=float,
-    callback=time_to_plan,
-    metavar="SECONDS",
-    default=DEFAULT_RUN_LIMIT,
-    show_default=True,
-    help="Stop searching after this long at each raise.",
-)
-@click.option(
-    "--seed",
-    type=click.IntRange(0, 2**31 - 1),
-    metavar="N",
-    default=0,
-    show_default=True,
-    help="Where each search starts.",
-)
+@time_limit_option(DEFAULT_RUN_LIMIT, "Stop searching after this long at each raise.")
+@seed_option("Where each search starts.")
 @click.option(
     "--jobs",
     type=click.IntRange(1, 256),
