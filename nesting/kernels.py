@@ -52,8 +52,7 @@ def best_pattern(
     that is left out; only patterns worth more than the floor are reported.  The search ends after ``node_limit`` nodes,
     or after ``hurry`` when it has found something.  A cut says that a pattern with at least
     ``cut_needs[c, k]`` parts among the classes marked in ``cuts[c, k]``, for every k, cannot be placed.  Returns
-    (whether the search was finished, no pattern is worth more than this, the last kept patterns as counts per placing,
-    how many were found in all).
+    (no pattern is worth more than this, the last kept patterns as counts per placing, how many were found in all).
     """
     n, rows = w.shape
     # the most worth per unit of each row among the placings from i on
@@ -106,7 +105,7 @@ def best_pattern(
                     span[0] = min(span[0], tables[t, 0, GRID])
                 tabled = True
             if nodes > node_limit or (found > 0 and nodes > hurry):
-                return False, max(best, span[0]), kept, found
+                return max(best, span[0]), kept, found
             if i == n:
                 if now > best + 1e-9 and not _is_cut(used, cuts, cut_needs):
                     best = now
@@ -148,7 +147,7 @@ def best_pattern(
         if last[i]:
             reach[i + 1] -= idle[own[i]] * spare[own[i]]
         i += 1
-    return True, best, kept, found
+    return best, kept, found
 
 
 @njit(cache=True)

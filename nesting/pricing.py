@@ -88,7 +88,7 @@ class Pricer:
         binding = (cap[tried] @ weight > SCALE) | (np.arange(weight.shape[1]) == 0)
         weight = np.hstack([weight[:, binding], surrogate, (surrogate + weight[:, :1]) // 2])
         cuts, needs = self._cuts[sheet]
-        _, best, kept, found = best_pattern(
+        best, kept, found = best_pattern(
             value[tried],
             np.ascontiguousarray(weight),
             rows.owner[tried],
