@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from math import isfinite
@@ -36,7 +36,8 @@ def check_shapes(fields: Fields, side: Side, land: Land, reader: JobReader) -> N
         return
     openings = outline_openings(side)
     if _check_posts(fields, side, openings, reader):
-        _check_skin(fields, openings, land, reader)
+        for fault in skin_faults(openings, land):
+            reader.reject(fields.place, "", fault)
 
 
 def _check_posts(fields: Fields, side: Side, openings: Sequence[Opening], reader: JobReader) -> bool:
@@ -61,16 +62,15 @@ def _check_posts(fields: Fields, side: Side, openings: Sequence[Opening], reader
     return sound
 
 
-def _check_skin(fields: Fields, openings: tuple[Opening, ...], land: Land, reader: JobReader) -> None:
+def skin_faults(openings: Sequence[Opening], land: Land) -> Iterator[str]:
+    """Why no skin can close these openings with these lands, in words."""
     skin = skin_outline(openings, land)
     if not skin:
-        text = "an arc that curves inwards is tighter than the land beside it; write a smaller land or a wider arc"
-        reader.reject(fields.place, "", text)
+        yield "an arc that curves inwards is tighter than the land beside it; write a smaller land or a wider arc"
         return
     whole = as_polygon(skin)
     if not whole.is_valid:
-        text = "with its lands the skin would cross itself; write smaller lands, or a plainer outline"
-        reader.reject(fields.place, "", text)
+        yield "with its lands the skin would cross itself; write smaller lands, or a plainer outline"
         return
     around = whole.buffer(ROUGH)
     # Each of hundreds of bays may have hundreds of corners.
@@ -80,7 +80,7 @@ def _check_skin(fields: Fields, openings: tuple[Opening, ...], land: Land, reade
             text = (
                 f"the straight line over the post beside bay {opening.bay} would cut off part of its outline"
             )
-            reader.reject(fields.place, "", f"{text}; measure where the skin ends there, and draw it so")
+            yield f"{text}; measure where the skin ends there, and draw it so"
 
 
 def _check_windows(fields: Fields, side: Side, reader: JobReader) -> None:

@@ -23,8 +23,9 @@ from nesting.job import (
     Turn,
     Window,
 )
-from nesting.openings import outline_openings, post_faces, skin_outline
-from nesting.outline import CORNER_BULGE, Ring, as_polygon, bounds, rectangle
+from nesting.jobshapechecks import skin_faults
+from nesting.openings import outline_openings, post_faces
+from nesting.outline import CORNER_BULGE, Ring, bounds, rectangle
 from nesting.outlinechecks import holes_inside
 from tests.hand_plans import base_job
 
@@ -147,10 +148,7 @@ def _sound(side: Side, land: Land) -> bool:
     openings = outline_openings(side)
     if any(face <= 1.0 for face in post_faces(openings)):
         return False
-    skin = skin_outline(openings, land)
-    if not skin or not as_polygon(skin).is_valid:
-        return False
-    if not all(as_polygon(skin).buffer(0.05).covers(as_polygon(o.ring)) for o in openings):
+    if any(skin_faults(openings, land)):
         return False
     for window in side.windows:
         bay = side.bays[window.bay - 1]
