@@ -65,8 +65,8 @@ def continuing(
     with mistakes_in(job_file):
         from nesting.continuing import continued
         from nesting.jobfile import read_job
-        from nesting.jobtext import text_of
-        from nesting.planrecord import read_plan
+        from nesting.reading.planrecord import read_plan
+        from nesting.reading.text import text_of
 
         if out.exists():
             raise OutputRefused(f"{out} is there already; give another name, or move it away")

@@ -8,10 +8,10 @@ from textwrap import wrap
 
 from cli.summary import WIDTH, titled, warning_lines
 from nesting.documents.wording import length_text, money_text
-from nesting.framing import asked_pieces
+from nesting.framing.pieces import asked_pieces
 from nesting.job import Bay, Cutting, Job, Patch, Side, Stock, Window
 from nesting.readings import Adjusted
-from nesting.sideplans import plain_side_plan
+from nesting.skin.sideplans import plain_side_plan
 
 
 def job_description(job: Job) -> list[str]:

@@ -71,11 +71,11 @@ def measure(
     width = _post_width(posts, units)
 
     from nesting.documents.measuringtable import measuring_table
-    from nesting.documents.printed_measuring import write_measuring_sheet
+    from nesting.documents.paper.measuring import write_measuring_sheet
     from nesting.filefolder import text_file
     from nesting.job import Units
-    from nesting.measuring import Posts, SheetPlan, SideToMeasure
-    from nesting.newfiles import refuse_existing, write_new
+    from nesting.starting.newfiles import refuse_existing, write_new
+    from nesting.starting.sheet import Posts, SheetPlan, SideToMeasure
 
     plan = SheetPlan(
         sides=tuple(SideToMeasure(" ".join(name.split()), n) for name, n in zip(names, counts, strict=True)),

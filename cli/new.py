@@ -16,7 +16,7 @@ from shared.errors import PlannerError
 
 if TYPE_CHECKING:
     from nesting.job import Hand, Units
-    from nesting.newjob import NewJob, NewSheet, NewSide
+    from nesting.starting.newjob import NewJob, NewSheet, NewSide
 
 T = TypeVar("T")
 
@@ -36,9 +36,9 @@ def new(job_file: Path, template: bool, units: str | None) -> None:
     """
     from nesting.filefolder import text_file
     from nesting.job import Units
-    from nesting.jobtemplate import template_text
-    from nesting.newfiles import refuse_existing, write_new
-    from nesting.newjob import new_job_text
+    from nesting.starting.jobtemplate import template_text
+    from nesting.starting.newfiles import refuse_existing, write_new
+    from nesting.starting.newjob import new_job_text
 
     refuse_existing([job_file])
     if template:
@@ -85,9 +85,9 @@ def _ask(question: str, answer: Callable[[str], T], otherwise: str | None = None
 
 def _asked_job(stem: str, units: str | None) -> NewJob:
     """All answers, one question after another."""
-    from nesting.answers import money_answer, name_answer, units_answer
-    from nesting.jobkeys import MAX_BAYS
-    from nesting.newjob import NewJob
+    from nesting.reading.keys import MAX_BAYS
+    from nesting.starting.answers import money_answer, name_answer, units_answer
+    from nesting.starting.newjob import NewJob
 
     click.echo("Enter takes what stands in brackets. Ctrl-C leaves, and nothing is written.\n")
     title = _ask("Title", name_answer, stem.strip() or "New job")
@@ -106,7 +106,7 @@ def _asked_job(stem: str, units: str | None) -> NewJob:
 
 def _new_name(said: str, taken: tuple[str, ...]) -> str:
     """A name, or nothing for no more sides."""
-    from nesting.answers import name_answer
+    from nesting.starting.answers import name_answer
 
     name = name_answer(said) if said.strip() else ""
     if name.casefold() in {other.casefold() for other in taken}:
@@ -116,8 +116,8 @@ def _new_name(said: str, taken: tuple[str, ...]) -> str:
 
 def _asked_side(units: Units, name: str, before: Sequence[NewSide]) -> NewSide:
     """One side, asked once more where its answers do not go together; the first is asked for its name here."""
-    from nesting.answers import name_answer, side_answer
-    from nesting.jobkeys import MAX_BAYS
+    from nesting.reading.keys import MAX_BAYS
+    from nesting.starting.answers import name_answer, side_answer
 
     click.echo()
     if not before:
@@ -133,8 +133,14 @@ def _asked_side(units: Units, name: str, before: Sequence[NewSide]) -> NewSide:
 
 def _asked_readings(units: Units, name: str, room: int) -> NewSide:
     """What is measured at a side of at most ``room`` bays."""
-    from nesting.answers import count_answer, hand_answer, length_answer, overall_answer, posts_answer
-    from nesting.newjob import NewSide
+    from nesting.starting.answers import (
+        count_answer,
+        hand_answer,
+        length_answer,
+        overall_answer,
+        posts_answer,
+    )
+    from nesting.starting.newjob import NewSide
 
     forward: Hand = _ask(f"{name}: front of the vehicle on the left or right, seen from outside", hand_answer)
     count = _ask("How many bays", partial(count_answer, most=room))
@@ -160,7 +166,7 @@ def _asked_readings(units: Units, name: str, room: int) -> NewSide:
 
 def _asked_bays(units: Units, count: int, height: str) -> tuple[tuple[str, str], ...]:
     """The bays as they are dictated, one or several at a time."""
-    from nesting.answers import bays_answer
+    from nesting.starting.answers import bays_answer
 
     what = "width" if height else "width x height"
     click.echo(
@@ -177,9 +183,9 @@ def _asked_bays(units: Units, count: int, height: str) -> tuple[tuple[str, str],
 
 def _asked_stock(units: Units) -> tuple[NewSheet, ...]:
     """The usual sizes with their prices, then others; at least one."""
-    from nesting.answers import price_answer, sheet_answer, stock_answer
     from nesting.documents.wording import unit_word
-    from nesting.newjob import usual_sheets
+    from nesting.starting.answers import price_answer, sheet_answer, stock_answer
+    from nesting.starting.newjob import usual_sheets
 
     click.echo(
         f"\nSheets that can be bought, in {unit_word(units)}. For each: its price, or yes without a price, "

@@ -7,7 +7,7 @@ from pathlib import Path
 from textwrap import wrap
 
 from cli.summary import WIDTH, labelled, titled
-from nesting.documents.raisewords import (
+from nesting.documents.raises.words import (
     ADVISED_AGAINST,
     OVER_LIMIT,
     WITH_STRIPS,

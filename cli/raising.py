@@ -25,7 +25,7 @@ from shared.errors import LengthError, PlannerError
 from shared.units import parse_length
 
 if TYPE_CHECKING:
-    from nesting.documents.raisewords import Headroom
+    from nesting.documents.raises.words import Headroom
     from nesting.job import Job
 
 DEFAULT_RUN_LIMIT = 10.0
@@ -100,7 +100,7 @@ def raising(
         raise KeyboardInterrupt
 
     from cli.raisesummary import raise_summary
-    from nesting.documents.raisefiles import raise_files
+    from nesting.documents.raises.files import raise_files
     from nesting.filefolder import text_file, write_files
 
     files: tuple[Path, ...] = ()
@@ -126,7 +126,7 @@ def _raises(job: Job, first: str | None, last: str | None, step: str | None) -> 
 
 
 def _headroom(job: Job, height: str | None, limit: str | None) -> Headroom | None:
-    from nesting.documents.raisewords import Headroom
+    from nesting.documents.raises.words import Headroom
 
     if height is None:
         if limit is not None:

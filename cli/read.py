@@ -20,10 +20,10 @@ def read(table: Path, out: Path) -> None:
     sheets are for you to fill in.
     """
     with mistakes_in(table):
-        from nesting.csvtext import table_text
         from nesting.filefolder import text_file
-        from nesting.measuredjob import job_from_readings
-        from nesting.newfiles import refuse_existing, write_new
+        from nesting.reading.csvtext import table_text
+        from nesting.starting.measuredjob import job_from_readings
+        from nesting.starting.newfiles import refuse_existing, write_new
 
         refuse_existing([out])
         measured = job_from_readings(table_text(table), table.name)

@@ -14,11 +14,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import gcd
 
-from nesting.barmistakes import bar_mistakes, too_long
-from nesting.barproblem import Bar, BarProblem, Load
-from nesting.barsearch import solve_bars
 from nesting.barstock import BarPiece, BarPlan, BarStock, CutBar
 from nesting.budget import Budget
+from nesting.framing.barmistakes import bar_mistakes, too_long
+from nesting.framing.barproblem import Bar, BarProblem, Load
+from nesting.framing.barsearch import solve_bars
 from nesting.limits import SolveLimits
 from nesting.plan import Status
 from shared.errors import JobMistakes, NothingFits

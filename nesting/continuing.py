@@ -8,17 +8,17 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import count
 
-from nesting.fixing import fixed_block, strip_heights
 from nesting.job import FixedState, Job, Side
 from nesting.jobfile import job_from_text
-from nesting.jobkeys import MAX_TITLE
-from nesting.jobstock import size_name
-from nesting.jobtext import parsed
-from nesting.jobwriting import exact_length, job_text
 from nesting.outline import bounds
-from nesting.panels import block_outline
-from nesting.planrecord import PlanRecord, RecordedPanel
-from nesting.seams import seam_lines
+from nesting.reading.keys import MAX_TITLE
+from nesting.reading.planrecord import PlanRecord, RecordedPanel
+from nesting.reading.stock import size_name
+from nesting.reading.text import parsed
+from nesting.skin.fixing import fixed_block, strip_heights
+from nesting.skin.panels import block_outline
+from nesting.skin.seams import seam_lines
+from nesting.starting.jobwriting import exact_length, job_text
 from shared.errors import JobMistakes, PlannerError
 from shared.units import format_length, parse_length, round_length
 

@@ -23,20 +23,20 @@ from nesting.job import (
     Units,
     Window,
 )
-from nesting.jobchecks import check_amounts, check_land, check_patches, check_pitches
-from nesting.jobfixed import check_against_job, read_fixed
-from nesting.jobkeys import MAX_MISTAKES
-from nesting.joborder import check_framing, read_order, with_labour
-from nesting.jobreading import Fields, JobReader
-from nesting.jobrivets import check_grips, read_rivets, with_strength
-from nesting.jobschema import job_schema
-from nesting.jobshapechecks import check_shapes
-from nesting.jobshapes import Source, read_bays, read_drawn_side, read_patch_shape
-from nesting.jobsidechecks import bays_are_sure, check_side
-from nesting.jobstock import offcut_stocks, read_stocks
-from nesting.jobtables import JOB
-from nesting.jobtext import parsed, text_of
-from nesting.offcutlist import read_offcuts
+from nesting.reading.checks import check_amounts, check_land, check_patches, check_pitches
+from nesting.reading.fixed import check_against_job, read_fixed
+from nesting.reading.keys import MAX_MISTAKES
+from nesting.reading.offcutlist import read_offcuts
+from nesting.reading.order import check_framing, read_order, with_labour
+from nesting.reading.reader import Fields, JobReader
+from nesting.reading.rivets import check_grips, read_rivets, with_strength
+from nesting.reading.schema import job_schema
+from nesting.reading.shapechecks import check_shapes
+from nesting.reading.shapes import Source, read_bays, read_drawn_side, read_patch_shape
+from nesting.reading.sidechecks import bays_are_sure, check_side
+from nesting.reading.stock import offcut_stocks, read_stocks
+from nesting.reading.tables import JOB
+from nesting.reading.text import parsed, text_of
 from shared.errors import JobMistakes, Mistake
 from shared.tables import material_row, skin_row
 

@@ -12,10 +12,10 @@ from nesting.documents import framinglist, lists
 from nesting.documents.dxf import DxfStyle, write_dxf
 from nesting.documents.elevation import elevation
 from nesting.documents.findings import sides_in_order
-from nesting.documents.page import page_html
+from nesting.documents.paper.labels import write_labels
+from nesting.documents.paper.packet import write_packet
 from nesting.documents.planfile import plan_text
-from nesting.documents.printed import write_packet
-from nesting.documents.printed_labels import write_labels
+from nesting.documents.screen.page import page_html
 from nesting.documents.sheetview import all_sheets, sheet_views
 from nesting.documents.svg import write_svg
 from nesting.filefolder import Writer, text_file, write_files

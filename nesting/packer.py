@@ -17,15 +17,15 @@ from functools import cached_property
 from math import gcd, isfinite
 
 from nesting.budget import Budget
-from nesting.fitting import Spot
 from nesting.limits import Progress, SolveLimits
-from nesting.master import Aim, Column
+from nesting.placing.fitting import Spot
+from nesting.placing.refilling import HAIR, Refilled, price_step, quick_bound, refilled
+from nesting.placing.tiling import tiled, whole_sheets
 from nesting.plan import Status
-from nesting.problem import PartClass, Pattern, Problem, SheetSize
-from nesting.program import solve
-from nesting.refilling import HAIR, Refilled, price_step, quick_bound, refilled
-from nesting.search import Decision, Search
-from nesting.tiling import tiled, whole_sheets
+from nesting.programme.master import Aim
+from nesting.programme.program import solve
+from nesting.programme.search import Decision, Search
+from nesting.sizing.problem import Column, PartClass, Pattern, Problem, SheetSize
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM, from_solver, to_solver_down, to_solver_up
 
@@ -178,7 +178,7 @@ def _remembered(search: Search, found: Refilled) -> Decision:
 
 @dataclass(frozen=True)
 class _Task:
-    """What was asked, and the same in solver units: every piece and sheet grown by the gap (as in nesting.sizes)."""
+    """What was asked, and the same in solver units: all grown by the gap (see nesting.sizing.sizes)."""
 
     sheets: Sequence[Sheet]
     pieces: Sequence[Piece]
@@ -211,7 +211,7 @@ class _Task:
         return max(0, to_solver_down(length - 2 * self.edge_margin) + to_solver_up(self.gap))
 
     def _longest(self, longest_cut: float) -> int:
-        """Margins do not count: a piece is freed of them before a long cut (as in nesting.sizes)."""
+        """Margins do not count: a piece is freed of them before a long cut (as in nesting.sizing.sizes)."""
         return to_solver_down(longest_cut) + to_solver_up(self.gap)
 
     @property

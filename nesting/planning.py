@@ -4,23 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nesting.answer import chosen_panels, laid_out
-from nesting.assembly import assemble
 from nesting.budget import Budget
-from nesting.buylist import buy_list, part_masses
-from nesting.check import check_plan
-from nesting.fasteners import place_fasteners
+from nesting.checking.check import check_plan
 from nesting.job import Job
 from nesting.limits import SolveLimits
-from nesting.master import Aim
-from nesting.nothingfits import none_found
-from nesting.order import order_for, section_plans
+from nesting.ordering.buylist import buy_list, part_masses
+from nesting.ordering.order import order_for, section_plans
 from nesting.plan import Plan, PlannedJob, Status
-from nesting.program import Outcome, solve
-from nesting.search import Search
-from nesting.sideplans import side_plans
-from nesting.sparing import spare_on_hand
-from nesting.tradeoff import Trade, trade
+from nesting.plans.answer import chosen_panels, laid_out
+from nesting.plans.assembly import assemble
+from nesting.programme.master import Aim
+from nesting.programme.program import Outcome, solve
+from nesting.programme.search import Search
+from nesting.programme.sparing import spare_on_hand
+from nesting.programme.tradeoff import Trade, trade
+from nesting.rivets.fasteners import place_fasteners
+from nesting.skin.nothingfits import none_found
+from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 
 

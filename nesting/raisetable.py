@@ -11,10 +11,10 @@ from fractions import Fraction
 
 from nesting.job import Job
 from nesting.limits import SolveLimits
-from nesting.nothingfits import none_found
 from nesting.plan import PlannedJob, Status
 from nesting.planning import plan_job
-from nesting.raising import raised_job
+from nesting.skin.nothingfits import none_found
+from nesting.skin.raising import raised_job
 from shared.errors import NothingFits, PlannerError
 from shared.units import SNAP_MM
 

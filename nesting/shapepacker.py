@@ -17,14 +17,14 @@ from math import isfinite
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
 from nesting.outline import Ring, bounds
-from nesting.outlinechecks import checked_ring, holes_inside
 from nesting.packer import MOST_PIECES, WITHOUT_LIMITS, Packing, Sheet
+from nesting.packers.shapebounds import least_cost
+from nesting.packers.shapeplans import Plan, Stock, cheapest_plan
+from nesting.packers.shaperectangles import packed_rectangles, placed_rectangle
 from nesting.plan import Status
-from nesting.shapebounds import least_cost
-from nesting.shapefilling import Laid, PiecePlace, ShapeSet
-from nesting.shapeplans import Plan, Stock, cheapest_plan
-from nesting.shaperectangles import packed_rectangles, placed_rectangle
+from nesting.reading.outlinechecks import checked_ring, holes_inside
 from nesting.shapes import ARC_TOLERANCE, ShapePiece
+from nesting.shaping.shapefilling import Laid, PiecePlace, ShapeSet
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM
 

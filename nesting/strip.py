@@ -19,8 +19,8 @@ from math import isfinite
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
 from nesting.outline import Ring, as_polygon, net_area, without_repeats
-from nesting.stripsearch import Run
-from nesting.stripshapes import Shape, Shapes, gathered, shapes_of
+from nesting.packers.stripsearch import Run
+from nesting.packers.stripshapes import Shape, Shapes, gathered, shapes_of
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 
 Points = Sequence[Sequence[float]]

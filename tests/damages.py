@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from nesting.check import plan_faults
+from nesting.checking.check import plan_faults
 from nesting.job import Fixed
 from nesting.outline import Ring, mirrored, moved, rectangle, turned
 from nesting.plan import PlannedJob, Seam, TradePoint

@@ -10,9 +10,9 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon, box
 
 from nesting.documents.drawing import Anchor, Drawing, Label, Layer, Path
-from nesting.fasteners import place_fasteners
 from nesting.outline import net_area
 from nesting.plan import BuyLine, BuyList, PlannedJob
+from nesting.rivets.fasteners import place_fasteners
 from tests.hand_plans import HandPlan
 
 NO_MONEY = BuyList((BuyLine("sheet", 1, "sheets", 90.0, 90.0),), 90.0, 0, 0, 0, 0, 90.0, 10.0, 20.0)

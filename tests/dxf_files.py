@@ -10,7 +10,7 @@ import ezdxf
 import pytest
 from ezdxf.layouts.layout import Modelspace
 
-from nesting.drawings import DrawnOutline, outline_in_drawing, read_outlines
+from nesting.reading.drawings import DrawnOutline, outline_in_drawing, read_outlines
 from shared.errors import JobMistakes
 
 MM = 4

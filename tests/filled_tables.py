@@ -7,7 +7,7 @@ import io
 from collections.abc import Mapping, Sequence
 
 from nesting.documents.measuringtable import measuring_table
-from nesting.measuring import Posts, SheetPlan, SideToMeasure
+from nesting.starting.sheet import Posts, SheetPlan, SideToMeasure
 
 Rows = list[list[str]]
 Where = tuple[str, str]

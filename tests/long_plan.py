@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nesting.buylist import buy_list, part_masses
-from nesting.fasteners import place_fasteners
 from nesting.job import (
     Bay,
     Costs,
@@ -26,6 +24,7 @@ from nesting.job import (
     Stock,
     Units,
 )
+from nesting.ordering.buylist import buy_list, part_masses
 from nesting.outline import Ring, moved, rectangle
 from nesting.plan import (
     Offcut,
@@ -38,6 +37,7 @@ from nesting.plan import (
     Status,
     TradePoint,
 )
+from nesting.rivets.fasteners import place_fasteners
 
 INCH = 25.4
 FOUR_BY_TEN = Stock("4x10", 48 * INCH, 120 * INCH, 128.0)

@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from nesting.job import Bay, CutMethod, Cutting, Hand, Job, Patch, Side, Stock, Window
 from nesting.outline import Ring, bounds, mirrored, moved, polygon_ring, rectangle, turned
-from nesting.panels import Block, block_candidate
 from nesting.plan import Cut, Panel, PlacedPart, Plan, Seam, SheetLayout, Status
-from nesting.seams import SeamLines, seam_lines, seams_between
+from nesting.skin.panels import Block, block_candidate
+from nesting.skin.seams import SeamLines, seam_lines, seams_between
 from tests.hand_plans import HandPlan, base_job, placed
 
 ROUNDED: Ring = (

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from nesting.job import Bay, Cutting, Hand, Job, Side, Stock
 from nesting.outline import Ring, bounds
-from nesting.sideplans import SidePlan, side_plans
+from nesting.skin.sideplans import SidePlan, side_plans
 from tests.hand_plans import DRIVER, base_job
 from tests.strategies import jobs
 

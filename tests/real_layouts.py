@@ -9,8 +9,8 @@ import numpy as np
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from nesting.problem import PartClass, Pattern, SheetSize
-from nesting.sheetbounds import SheetRows
+from nesting.sizing.problem import PartClass, Pattern, SheetSize
+from nesting.sizing.sheetbounds import SheetRows
 from tests.small_problems import part
 
 Box = tuple[int, int, int, int]

@@ -10,7 +10,7 @@ from random import Random
 
 import rectpack
 
-from nesting.problem import Problem, SheetSize
+from nesting.sizing.problem import Problem, SheetSize
 from tests.small_problems import packing, part
 
 ALGORITHMS = (

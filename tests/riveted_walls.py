@@ -9,10 +9,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from nesting.fasteners import place_fasteners
 from nesting.job import Bay, Hand, Job, RivetRules, SeamRules, Side, Window
 from nesting.outline import rectangle
 from nesting.plan import Fasteners, Panel, Point, RivetLine, Seam
+from nesting.rivets.fasteners import place_fasteners
 from tests.hand_plans import DRIVER, HandPlan, base_job
 
 

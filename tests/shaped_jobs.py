@@ -23,10 +23,10 @@ from nesting.job import (
     Turn,
     Window,
 )
-from nesting.jobshapechecks import skin_faults
-from nesting.openings import outline_openings, post_faces
 from nesting.outline import CORNER_BULGE, Ring, bounds, rectangle
-from nesting.outlinechecks import holes_inside
+from nesting.reading.outlinechecks import holes_inside
+from nesting.reading.shapechecks import skin_faults
+from nesting.skin.openings import outline_openings, post_faces
 from tests.hand_plans import base_job
 
 INCH = 25.4

@@ -12,9 +12,9 @@ from typing import Any
 
 from nesting.job import Bay, CutMethod, Cutting, Job, Land, Patch, Side, Stock, Window
 from nesting.outline import Ring, bounds, mirrored, moved, rectangle, turned
-from nesting.panels import Block, block_candidate
 from nesting.plan import Cut, Offcut, Panel, PlacedPart, Plan, SheetLayout, Status
-from nesting.seams import seam_lines, seams_between
+from nesting.skin.panels import Block, block_candidate
+from nesting.skin.seams import seam_lines, seams_between
 from tests.hand_plans import SMALL, HandPlan, base_job, panel, side
 
 QUARTER = tan(pi / 8)

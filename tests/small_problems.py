@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from itertools import product
 
-from nesting.problem import CellEdge, Choice, PartClass, Pattern, Problem, SheetSize
+from nesting.sizing.problem import CellEdge, Choice, PartClass, Pattern, Problem, SheetSize
 
 Sizes = tuple[tuple[tuple[int, int], ...], ...]
 """For each part the (along, across) of every way it may lie."""

@@ -32,8 +32,8 @@ from nesting.job import (
     Units,
     Window,
 )
-from nesting.panels import candidate_panels
-from nesting.seams import seam_lines
+from nesting.skin.panels import candidate_panels
+from nesting.skin.seams import seam_lines
 
 SIXTEENTH = 25.4 / 16
 INCH = 25.4

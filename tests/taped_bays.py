@@ -7,9 +7,9 @@ from math import dist
 from hypothesis import assume
 from hypothesis import strategies as st
 
-from nesting.quadrilaterals import is_convex, on_its_lower_edge
 from nesting.readings import SPANS, Corners, TapeReadings, length_of
-from nesting.tapeaccuracy import reading_error
+from nesting.taping.accuracy import reading_error
+from nesting.taping.quadrilaterals import is_convex, on_its_lower_edge
 
 INCH = 25.4
 SQUARE = TapeReadings(400, 400, 300, 300, 500, 500, units="mm")

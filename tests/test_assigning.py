@@ -10,14 +10,13 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.assigning import assign
 from nesting.budget import Budget
-from nesting.fitting import Fitter
 from nesting.limits import SolveLimits
-from nesting.master import Column
-from nesting.pricing import Pricer
-from nesting.problem import Problem, SheetSize
-from nesting.sheetbounds import SCALE
+from nesting.placing.fitting import Fitter
+from nesting.programme.assigning import assign
+from nesting.programme.pricing import Pricer
+from nesting.sizing.problem import Column, Problem, SheetSize
+from nesting.sizing.sheetbounds import SCALE
 from tests.small_problems import Fits, fits_of, packing, part
 
 PINWHEEL = packing([SheetSize(5, 5, 1.0)], [(part(3, 2, True), 4)])

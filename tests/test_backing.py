@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from nesting.backing import backing_heights, uncovered_cells
 from nesting.job import Bay, CutMethod, Cutting, Hand, Job, Patch, Side, Stock, Turn, Window
-from nesting.panels import candidate_panels
-from nesting.seams import seam_lines, strip_width, window_zone
-from nesting.sideplans import side_plans
+from nesting.skin.backing import backing_heights, uncovered_cells
+from nesting.skin.panels import candidate_panels
+from nesting.skin.seams import seam_lines, strip_width, window_zone
+from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 from shared.units import parse_length, round_length
 from tests.plain_sides import job_of, side_of

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.barcutting import cut_bars
-from nesting.barmixes import mixes
-from nesting.barproblem import Bar, BarProblem
-from nesting.barsearch import solve_bars
 from nesting.barstock import BarPiece, BarPlan, BarStock
 from nesting.budget import Budget
-from nesting.kernels_bars import best_load, best_load_by_length
+from nesting.framing.barmixes import mixes
+from nesting.framing.barproblem import Bar, BarProblem
+from nesting.framing.barsearch import solve_bars
+from nesting.framing.kernels_bars import best_load, best_load_by_length
 from nesting.limits import SolveLimits
 from nesting.plan import Status
 from shared.errors import JobMistakes, NothingFits

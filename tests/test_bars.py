@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
-from nesting.bars import refusing_rows
-from nesting.problem import PartClass, SheetSize
-from nesting.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
+from nesting.programme.bars import refusing_rows
+from nesting.sizing.problem import PartClass, SheetSize
+from nesting.sizing.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
 from tests.real_layouts import RealLayout, real_layouts
 from tests.small_problems import fits_by_trying, part
 

@@ -8,9 +8,9 @@ from itertools import product
 import numpy as np
 import pytest
 
-from nesting.branching import split_fractions, split_parts, split_unfixed
-from nesting.master import Bounds, Column, Relaxed
-from nesting.problem import Problem, SheetSize
+from nesting.programme.branching import split_fractions, split_parts, split_unfixed
+from nesting.programme.master import Bounds, Relaxed
+from nesting.sizing.problem import Column, Problem, SheetSize
 from tests.small_problems import closings, packing, part, rows_of_bays
 
 PACKING = packing([SheetSize(10, 8, 1.0), SheetSize(5, 8, 1.0)], [(part(5, 8), 9)])

@@ -7,10 +7,10 @@ from math import pi
 
 import pytest
 
-from nesting.buylist import buy_list, part_masses
-from nesting.fasteners import place_fasteners
 from nesting.job import Costs, Skin, Stock, Units
+from nesting.ordering.buylist import buy_list, part_masses
 from nesting.plan import BackingStrip, BuyList, Fasteners, Plan, SheetLayout, Status
+from nesting.rivets.fasteners import place_fasteners
 from tests.hand_plans import (
     ALL,
     BIG,

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from nesting import check
-from nesting.check import check_plan, plan_faults
+from nesting.checking import check
+from nesting.checking.check import check_plan, plan_faults
 from nesting.job import Bay, Hand
 from nesting.outline import polygon_ring, rectangle
 from nesting.plan import BackingStrip, Status
@@ -363,14 +363,14 @@ def test_check_shares_no_code_with_the_builders() -> None:
         "nesting.orderneeds",
         "shared.errors",
     }
-    for path in Path(check.__file__).parent.glob("check*.py"):
+    for path in Path(check.__file__).parent.glob("*.py"):
         for node in ast.walk(ast.parse(path.read_text())):
             if (
                 isinstance(node, ast.ImportFrom)
                 and node.module
                 and node.module.startswith(("nesting", "shared"))
             ):
-                assert node.module in allowed or node.module.startswith("nesting.check"), (
+                assert node.module in allowed or node.module.startswith("nesting.checking."), (
                     path.name,
                     node.module,
                 )

@@ -7,11 +7,11 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.buylist import buy_list, part_masses
-from nesting.check import check_plan, plan_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.check import check_plan, plan_faults
 from nesting.job import FixedState
+from nesting.ordering.buylist import buy_list, part_masses
 from nesting.plan import SheetLayout
+from nesting.rivets.fasteners import place_fasteners
 from tests.damages import (
     Damage,
     Damaged,

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.check_rivets import rivet_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.rivets import rivet_faults
 from nesting.job import Job, Pack
 from nesting.plan import Fasteners, Plan, RivetLength, RivetLine
+from nesting.rivets.fasteners import place_fasteners
 from tests.damages import item
 from tests.hand_plans import ALL, two_panels
 

@@ -9,12 +9,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from nesting.buylist import buy_list
-from nesting.check import check_plan, plan_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.check import check_plan, plan_faults
 from nesting.job import Job
 from nesting.limits import SolveLimits
+from nesting.ordering.buylist import buy_list
 from nesting.planning import plan_job
+from nesting.rivets.fasteners import place_fasteners
 from shared.errors import NothingFits
 from tests import hand_plans
 from tests.full_body import full_body

@@ -8,13 +8,13 @@ from typing import Any
 
 import pytest
 
-from nesting.buylist import buy_list
-from nesting.check import check_plan, plan_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.check import check_plan, plan_faults
 from nesting.job import Bay, Job, Window
+from nesting.ordering.buylist import buy_list
 from nesting.outline import Ring, polygon_ring, rectangle
-from nesting.panels import Block
 from nesting.plan import BackingStrip
+from nesting.rivets.fasteners import place_fasteners
+from nesting.skin.panels import Block
 from tests import shaped_plans
 from tests.damages import (
     Damage,

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.check import check_plan, plan_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.check import check_plan, plan_faults
 from nesting.job import CutMethod, Patch, Turn
 from nesting.outline import Ring, bounds, polygon_ring, rectangle
 from nesting.plan import PlacedPart, SheetLayout
+from nesting.rivets.fasteners import place_fasteners
 from tests import shaped_plans
 from tests.damages import (
     Damage,

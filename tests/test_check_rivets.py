@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.check import plan_faults
+from nesting.checking.check import plan_faults
 from nesting.job import Patch
 from nesting.plan import PanelRivets, PlannedJob
 from tests import hand_plans

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.check import check_plan, plan_faults
-from nesting.check_shapes import metal_area, rings_apart, traced
+from nesting.checking.check import check_plan, plan_faults
+from nesting.checking.shapes import metal_area, rings_apart, traced
 from nesting.job import CutMethod, Patch, Turn
 from nesting.outline import moved, rectangle, turned
 from nesting.plan import BackingStrip, Offcut, SheetLayout

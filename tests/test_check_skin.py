@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from shapely import symmetric_difference
 from shapely.geometry import Polygon
 
-from nesting.check_shapes import edge_to_edge, level_stretches, ring_edges, rings_apart, same_shape
-from nesting.check_skin import corners_of, outer_edges, skin_over
+from nesting.checking.shapes import edge_to_edge, level_stretches, ring_edges, rings_apart, same_shape
+from nesting.checking.skin import corners_of, outer_edges, skin_over
 from nesting.job import Bay, Land
-from nesting.openings import outline_openings, skin_outline
 from nesting.outline import Ring, as_polygon, bounds, moved, polygon_ring, turned
-from nesting.outlinechecks import checked_ring
+from nesting.reading.outlinechecks import checked_ring
+from nesting.skin.openings import outline_openings, skin_outline
 from tests.plain_sides import side_of
 from tests.shaped_plans import ARCHED, LEANING, QUARTER, ROUNDED, SLOPED, UPRIGHT
 

@@ -9,7 +9,10 @@ import pytest
 from click.testing import CliRunner
 
 from cli.main import main
-from nesting.answers import (
+from nesting.framing.pieces import asked_pieces
+from nesting.job import Hand, Job, Units
+from nesting.jobfile import job_from_text, read_job
+from nesting.starting.answers import (
     bays_answer,
     count_answer,
     hand_answer,
@@ -21,11 +24,8 @@ from nesting.answers import (
     stock_answer,
     units_answer,
 )
-from nesting.framing import asked_pieces
-from nesting.job import Hand, Job, Units
-from nesting.jobfile import job_from_text, read_job
-from nesting.jobtemplate import template_text
-from nesting.newjob import NewSheet
+from nesting.starting.jobtemplate import template_text
+from nesting.starting.newjob import NewSheet
 from shared.errors import PlannerError
 
 ONE_SIDE = ["", "left", "3", "39 1/2", "28 1/4; 28", "", "2", "88 1/4"]

@@ -17,9 +17,9 @@ from click.testing import CliRunner, Result
 
 from cli.main import main
 from cli.raisesummary import raise_summary
-from nesting.documents.raisefiles import raise_files
-from nesting.documents.raiseplot import raise_plot
-from nesting.documents.raisewords import Headroom
+from nesting.documents.raises.files import raise_files
+from nesting.documents.raises.plot import raise_plot
+from nesting.documents.raises.words import Headroom
 from nesting.job import Job, Stock, Units
 from nesting.limits import SolveLimits
 from nesting.plan import PlannedJob

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.coatings import Coat, coated_areas, paint_needed, spread
-from nesting.sealing import Bead, BeadShape, Sealed, lap_bead, length_per_cartridge, sealant_needed
+from nesting.ordering.coatings import Coat, coated_areas, paint_needed, spread
+from nesting.ordering.sealing import Bead, BeadShape, Sealed, lap_bead, length_per_cartridge, sealant_needed
 
 M2 = 1e6
 

@@ -18,11 +18,11 @@ from nesting.continuing import Continued, continued
 from nesting.documents.planfile import plan_text
 from nesting.job import FixedState, Job
 from nesting.jobfile import job_from_text
-from nesting.jobwriting import job_text
 from nesting.limits import SolveLimits
 from nesting.plan import PlannedJob
 from nesting.planning import plan_job
-from nesting.planrecord import PlanRecord, plan_record, read_plan
+from nesting.reading.planrecord import PlanRecord, plan_record, read_plan
+from nesting.starting.jobwriting import job_text
 from shared.errors import JobMistakes, NothingFits, PlannerError
 from tests.job_tables import job_tables
 from tests.strategies import jobs

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.costs import Costs
+from nesting.sizing.costs import Costs
 
 PRICES = st.lists(st.integers(0, 900).map(lambda cents: cents / 100), min_size=1, max_size=3)
 

@@ -10,12 +10,12 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.holders import panel_holders
 from nesting.job import Bay, Costs, Cutting, Pack, Patch, Stock
 from nesting.limits import SolveLimits
 from nesting.plan import PlannedJob
 from nesting.planning import plan_job
-from nesting.strength import seam_strengths
+from nesting.rivets.holders import panel_holders
+from nesting.rivets.strength import seam_strengths
 from tests.hand_plans import base_job, side
 
 

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.check_cuts import cut_faults
-from nesting.cutorder import CutUp, cut_order
-from nesting.cutorder import settings as settings_needed
-from nesting.cuttrees import inside_corners
+from nesting.checking.cuts import cut_faults
 from nesting.job import CutMethod, Cutting, Stock
 from nesting.outline import Box, rectangle
+from nesting.placing.cuttrees import inside_corners
 from nesting.plan import PlacedPart, Plan, SheetLayout, Status
+from nesting.plans.cutorder import CutUp, cut_order
+from nesting.plans.cutorder import settings as settings_needed
 from tests.plain_sides import job_of
 
 PINWHEEL: list[Box] = [(0, 0, 60, 40), (60, 0, 100, 60), (40, 60, 100, 100), (0, 40, 40, 100)]

@@ -10,13 +10,13 @@ from random import Random
 import pytest
 from shapely.geometry.base import BaseGeometry
 
-from nesting import outlinechecks
-from nesting.drawings import read_outlines
-from nesting.edgegaps import Meeting, meetings
 from nesting.jobfile import job_from_text
-from nesting.jobshapechecks import ROUGH
 from nesting.outline import Ring, rectangle
-from nesting.outlinechecks import MAX_PROBLEMS, holes_inside
+from nesting.reading import outlinechecks
+from nesting.reading.drawings import read_outlines
+from nesting.reading.edgegaps import Meeting, meetings
+from nesting.reading.outlinechecks import MAX_PROBLEMS, holes_inside
+from nesting.reading.shapechecks import ROUGH
 from shared.errors import JobMistakes, PlannerError
 from tests.job_texts import SIDE, the_mistake
 from tests.soak.mutating import mutated, mutated_bytes

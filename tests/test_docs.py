@@ -13,8 +13,8 @@ import pytest
 from cli.main import main
 from cli.plan import DEFAULT_TIME_LIMIT
 from nesting.jobfile import read_job
-from nesting.jobkeys import Table
-from nesting.jobtables import ALL_TABLES
+from nesting.reading.keys import Table
+from nesting.reading.tables import ALL_TABLES
 from shared.tables import MATERIALS
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -6,15 +6,15 @@ import re
 from pathlib import Path
 
 from cli.summary import plan_summary
-from nesting.buylist import buy_list, part_masses
 from nesting.documents import lists
 from nesting.documents.elevation import elevation
-from nesting.documents.page import page_html
+from nesting.documents.paper.decision import sheets_to_buy
 from nesting.documents.planfile import plan_document
-from nesting.documents.printed_decision import sheets_to_buy
+from nesting.documents.screen.page import page_html
 from nesting.documents.sheetview import sheet_title
-from nesting.fasteners import place_fasteners
+from nesting.ordering.buylist import buy_list, part_masses
 from nesting.plan import PlannedJob
+from nesting.rivets.fasteners import place_fasteners
 from tests.hand_fixed import gone_on
 
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from ezdxf.layouts.layout import Modelspace
 
-from nesting.drawingfile import MAX_ENTITIES, MAX_RECORDS
-from nesting.drawings import outline_in_drawing, read_outlines
+from nesting.reading.drawingfile import MAX_ENTITIES, MAX_RECORDS
+from nesting.reading.drawings import outline_in_drawing, read_outlines
 from shared.errors import JobMistakes
 from tests.dxf_files import BAY, BAY_RING, block_of, box, lines, one, polyline, refusal, saved, text, texts
 

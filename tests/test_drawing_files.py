@@ -9,8 +9,8 @@ from ezdxf.layouts.layout import Modelspace
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from nesting.drawingfile import MAX_DRAWING_BYTES
-from nesting.drawings import read_outlines
+from nesting.reading.drawingfile import MAX_DRAWING_BYTES
+from nesting.reading.drawings import read_outlines
 from shared.errors import PlannerError
 from tests.dxf_files import BAY, BAY_RING, block_of, box, lines, one, polyline, refusal, saved
 

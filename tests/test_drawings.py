@@ -10,9 +10,9 @@ import pytest
 from ezdxf.layouts.layout import Modelspace
 from shapely.geometry import Polygon
 
-from nesting.drawings import openings_in_drawing, outline_in_drawing, read_outlines
 from nesting.outline import as_polygon, bounds, signed_area
-from nesting.outlinechecks import checked_ring
+from nesting.reading.drawings import openings_in_drawing, outline_in_drawing, read_outlines
+from nesting.reading.outlinechecks import checked_ring
 from shared.errors import JobMistakes
 from tests.dxf_files import BAY, BAY_RING, block_of, box, lines, one, polyline, refusal, saved, text
 

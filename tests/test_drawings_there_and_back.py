@@ -14,9 +14,9 @@ from ezdxf.layouts.layout import Modelspace
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.chains import JOIN_MM, backwards, joined
 from nesting.outline import Ring, edges, perimeter, reversed_ring, signed_area
-from nesting.outlinechecks import checked_ring
+from nesting.reading.chains import JOIN_MM, backwards, joined
+from nesting.reading.outlinechecks import checked_ring
 from tests.dxf_files import BAY_RING, one, polyline, saved
 
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.duals import Duals, Excess, proved_bound
+from nesting.programme.duals import Duals, Excess, proved_bound
 
 
 def test_a_value_without_excess_is_the_bound() -> None:

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.cutorder import cut_order
-from nesting.edgefitting import edge_places, roomiest
-from nesting.fitting import Fitter
 from nesting.outline import Box
-from nesting.problem import PartClass, Pattern, Problem, SheetSize, Spot
+from nesting.placing.edgefitting import edge_places, roomiest
+from nesting.placing.fitting import Fitter
+from nesting.plans.cutorder import cut_order
+from nesting.sizing.problem import PartClass, Pattern, Problem, SheetSize, Spot
 from tests.real_layouts import RealLayout, real_layouts
 from tests.small_problems import cuts_by_trying, part, ways
 

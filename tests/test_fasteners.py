@@ -10,11 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.fasteners import MOST_RIVETS, cheapest_boxes, place_fasteners
 from nesting.job import Hand, Pack, Patch, RivetRules, SeamRules
 from nesting.outline import polygon_ring
 from nesting.plan import Fasteners, Panel
-from nesting.rivetlines import spaces_between, whole_spaces
+from nesting.rivets.fasteners import MOST_RIVETS, cheapest_boxes, place_fasteners
+from nesting.rivets.lines import spaces_between, whole_spaces
 from shared.errors import PlannerError
 from tests.hand_plans import (
     ALL,

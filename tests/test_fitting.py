@@ -9,12 +9,12 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.cutorder import cut_order
-from nesting.fitting import Fitter, Spot
 from nesting.job import Cutting, Stock
 from nesting.outline import Box
-from nesting.problem import PartClass, Pattern, SheetSize
-from nesting.sizes import part_class, sheet_size
+from nesting.placing.fitting import Fitter, Spot
+from nesting.plans.cutorder import cut_order
+from nesting.sizing.problem import PartClass, Pattern, SheetSize
+from nesting.sizing.sizes import part_class, sheet_size
 from tests.hand_plans import base_job
 from tests.real_layouts import RealLayout, real_layouts
 from tests.small_problems import cuts_by_trying, fits_by_trying, part, ways

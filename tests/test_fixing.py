@@ -19,7 +19,7 @@ from nesting.job import (
 from nesting.limits import SolveLimits
 from nesting.plan import PlannedJob, Status
 from nesting.planning import plan_job
-from nesting.sideplans import side_plans
+from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 from tests.hand_plans import BIG, DRIVER, SMALL
 from tests.plain_sides import job_of, side_of

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import ast
+import re
 import sys
+import tomllib
 from fnmatch import fnmatch
 from graphlib import TopologicalSorter
 from pathlib import Path
@@ -11,6 +13,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 PACKAGES = ("shared", "nesting", "cli")
 MODULES = sorted(path for package in PACKAGES for path in (ROOT / package).rglob("*.py"))
 NESTING = {
@@ -19,30 +22,54 @@ NESTING = {
     if path.is_relative_to(ROOT / "nesting") and path.name != "__init__.py"
 }
 
+OUTSIDE_DOCUMENTS = [path for path in NESTING.values() if "documents" not in path.parts]
+
 MAY_IMPORT = {"shared": {"shared"}, "nesting": {"shared", "nesting"}, "cli": {"shared", "nesting", "cli"}}
 
 # The list of homes may grow, one library to a subject; a second home for a subject is a mistake.
 HOMES = {
     "click": ["cli/*.py"],
-    "ezdxf": ["nesting/documents/dxf.py", "nesting/drawingfile.py"],
+    "ezdxf": ["nesting/documents/dxf.py", "nesting/reading/drawingfile.py"],
     "ortools": [
-        "nesting/master.py",
-        "nesting/knapsack.py",
-        "nesting/bars.py",
-        "nesting/firstplan.py",
-        "nesting/freefitting.py",
-        "nesting/assigning.py",
-        "nesting/compacting.py",
-        "nesting/barmaster.py",
-        "nesting/barchoice.py",
+        "nesting/programme/master.py",
+        "nesting/programme/knapsack.py",
+        "nesting/programme/bars.py",
+        "nesting/programme/firstplan.py",
+        "nesting/placing/freefitting.py",
+        "nesting/programme/assigning.py",
+        "nesting/packers/compacting.py",
+        "nesting/framing/barmaster.py",
+        "nesting/framing/barchoice.py",
     ],
-    "reportlab": ["nesting/documents/printed*.py"],
+    "reportlab": ["nesting/documents/paper/*.py"],
     "shapely": ["nesting/*.py"],
     "svgwrite": ["nesting/documents/svg.py"],
-    "numba": ["nesting/kernels*.py"],
+    "numba": ["nesting/*/kernels*.py"],
     "numpy": ["nesting/*.py"],
     "distributed": ["cli/cluster.py"],
 }
+
+ROOMS = (
+    "taping",
+    "sizing",
+    "checking",
+    "framing",
+    "shaping",
+    "skin",
+    "placing",
+    "rivets",
+    "programme",
+    "reading",
+    "ordering",
+    "plans",
+    "packers",
+    "starting",
+    "documents",
+    "documents.screen",
+    "documents.paper",
+    "documents.raises",
+)
+"""The packages of `nesting`, each below those that it may import; DEVELOPERS.md lists them in this order."""
 
 VALUES = {
     "nesting.job",
@@ -101,21 +128,45 @@ def test_each_library_is_imported_only_in_its_home(module: Path) -> None:
         assert any(fnmatch(name_of(module), home) for home in HOMES[library]), library
 
 
-@pytest.mark.parametrize("module", sorted((ROOT / "nesting").glob("*.py")), ids=name_of)
+@pytest.mark.parametrize("module", OUTSIDE_DOCUMENTS, ids=name_of)
 def test_only_the_output_folder_imports_documents(module: Path) -> None:
     reaches = {name for name in imports(module) if name.startswith("nesting.documents")}
     assert not reaches or module.stem == "output"
 
 
 def test_the_check_shares_no_code_with_what_it_checks() -> None:
-    reached = reachable("nesting.check")
+    reached = reachable("nesting.checking.check")
     assert len(reached) > len(VALUES)
-    assert {name for name in reached - VALUES if not name.startswith("nesting.check")} == set()
+    assert {name for name in reached - VALUES if not name.startswith("nesting.checking.")} == set()
 
 
 def test_nesting_imports_run_in_no_circle() -> None:
     # static_order raises CycleError, which names the modules of the circle
     tuple(TopologicalSorter({name: neighbours(name) for name in NESTING}).static_order())
+
+
+def test_rooms_are_those_that_there_are() -> None:
+    found = {room_of(name) for name in NESTING} - {""}
+    assert found == set(ROOMS)
+    told = re.findall(r"^\| `nesting/([\w/]+)/\*\.py`", DEVELOPERS, re.MULTILINE)
+    assert tuple(room.replace("/", ".") for room in told) == ROOMS
+
+
+def test_every_package_is_installed() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    installed = set(project["tool"]["setuptools"]["packages"])
+    assert installed == {path.parent.relative_to(ROOT).as_posix().replace("/", ".") for path in MODULES}
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_a_room_knows_only_those_above_it(room: str) -> None:
+    known = {room_of(used) for name in NESTING if room_of(name) == room for used in neighbours(name)}
+    assert known - {"", room} <= set(ROOMS[: ROOMS.index(room)])
+
+
+def room_of(name: str) -> str:
+    """The package that a module of `nesting` lies in; nothing for what lies in `nesting` itself."""
+    return ".".join(name.split(".")[1:-1])
 
 
 def neighbours(name: str) -> set[str]:

@@ -8,7 +8,7 @@ import pytest
 
 from nesting.barcutting import cut_bars
 from nesting.barstock import BarStock
-from nesting.framing import FrameJoint, framing_pieces
+from nesting.framing.pieces import FrameJoint, framing_pieces
 from nesting.job import Bay, Hand, Side, Window
 from tests.hand_plans import base_job
 

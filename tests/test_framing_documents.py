@@ -12,17 +12,17 @@ from typing import Any
 import pytest
 
 from nesting.barstock import BarPiece, BarStock
-from nesting.buylist import buy_list, part_masses
 from nesting.documents.framinglist import LEFT_OVER, alike_bars, bar_cut_list
 from nesting.documents.hangingsteps import crowded_corners, hanging_steps
+from nesting.documents.paper.packet import write_packet
 from nesting.documents.planfile import plan_document
-from nesting.documents.printed import write_packet
-from nesting.fasteners import place_fasteners
 from nesting.job import Units
-from nesting.order import order_for
+from nesting.ordering.buylist import buy_list, part_masses
+from nesting.ordering.order import order_for
 from nesting.orderrules import FramingRules, OrderRules, PaintRules, VehicleRules
 from nesting.output import write_results
 from nesting.plan import PlannedJob
+from nesting.rivets.fasteners import place_fasteners
 from tests import hand_plans
 from tests.test_printed import page_about, pages_of
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.edgefitting import roomiest
-from nesting.fitting import parts_of
-from nesting.freefitting import STEP, roomiest_free
-from nesting.problem import PartClass, Pattern, SheetSize, Spot
+from nesting.placing.edgefitting import roomiest
+from nesting.placing.fitting import parts_of
+from nesting.placing.freefitting import STEP, roomiest_free
+from nesting.sizing.problem import PartClass, Pattern, SheetSize, Spot
 from tests.small_problems import part
 
 EFFORT = 1.0

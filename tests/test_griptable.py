@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.fasteners import place_fasteners, with_boxes
-from nesting.griptable import closed_by, most_sheets, rivet_lengths, row_for
 from nesting.job import Pack, RivetRules, SeamKind, SeamRules, Units
+from nesting.rivets.fasteners import place_fasteners, with_boxes
+from nesting.rivets.griptable import closed_by, most_sheets, rivet_lengths, row_for
 from shared.errors import PlannerError
 from shared.rivettables import GripRow
 from tests.hand_plans import base_job, two_panels

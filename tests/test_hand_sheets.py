@@ -7,8 +7,8 @@ import json
 import pytest
 
 from nesting.documents.findings import INSIDE_CORNERS, all_warnings, kerf_note
-from nesting.documents.page import page_html
 from nesting.documents.planfile import plan_text
+from nesting.documents.screen.page import page_html
 from nesting.job import CutMethod, Cutting, Patch, Stock
 from nesting.limits import SolveLimits
 from nesting.plan import PlannedJob

@@ -10,8 +10,8 @@ import pytest
 
 from cli.summary import plan_summary
 from nesting.documents import lists
-from nesting.documents.page import page_html
 from nesting.documents.planfile import plan_document
+from nesting.documents.screen.page import page_html
 from nesting.job import (
     Bay,
     CutMethod,

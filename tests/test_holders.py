@@ -6,11 +6,11 @@ from math import cos, pi, sin
 
 import pytest
 
-from nesting.fasteners import place_fasteners
-from nesting.holders import holder_colour, holder_points, holders, holders_needed, panel_holders
 from nesting.job import Patch
 from nesting.outline import Ring
 from nesting.plan import Fasteners, Point, RivetLine
+from nesting.rivets.fasteners import place_fasteners
+from nesting.rivets.holders import holder_colour, holder_points, holders, holders_needed, panel_holders
 from tests.hand_plans import base_job
 from tests.riveted_walls import every_rivet, on_wall, wall
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from shapely.geometry import Polygon
 
-from nesting.insets import chords, inset
 from nesting.outline import polygon_ring, rectangle, reversed_ring
+from nesting.rivets.insets import chords, inset
 from tests.hand_plans import stepped
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from nesting.jobfile import read_job
-from nesting.jobkeys import MAX_BYTES, MAX_MISTAKES
+from nesting.reading.keys import MAX_BYTES, MAX_MISTAKES
 from shared.errors import PlannerError
 from tests.job_texts import (
     BAYS,

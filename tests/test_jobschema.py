@@ -9,8 +9,8 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from nesting.jobfile import job_schema
-from nesting.jobkeys import Table
-from nesting.jobtables import ALL_TABLES
+from nesting.reading.keys import Table
+from nesting.reading.tables import ALL_TABLES
 from tests.job_texts import EVERY_KEY, EVERYTHING_WRONG, LEAST, METRIC
 
 VALIDATOR = Draft202012Validator(job_schema())

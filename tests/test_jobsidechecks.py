@@ -7,7 +7,7 @@ import pytest
 from nesting.job import (
     Hand,
 )
-from nesting.tapeaccuracy import sum_error
+from nesting.taping.accuracy import sum_error
 from tests.job_texts import (
     BAYS,
     METRIC,

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.job import Job
-from nesting.jobwriting import exact_length, job_text
+from nesting.starting.jobwriting import exact_length, job_text
 from shared.units import parse_length
 from tests.job_tables import job_tables
 from tests.job_texts import EVERY_KEY, METRIC, job

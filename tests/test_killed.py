@@ -12,7 +12,7 @@ from random import Random
 import pytest
 
 from nesting.filefolder import LEFTOVER, check_output_folder, held, write_files
-from nesting.newfiles import write_new
+from nesting.starting.newfiles import write_new
 from tests.soak.killing import killed_runs
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="signals and locks")

@@ -10,20 +10,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.arrangements import pushed_to_datum
-from nesting.assembly import patch_parts
-from nesting.check_cuts import cut_faults
-from nesting.check_sheets import sheet_faults
-from nesting.cutorder import cut_order
-from nesting.cuttrees import inside_corners
-from nesting.fitting import Fitter
+from nesting.checking.cuts import cut_faults
+from nesting.checking.sheets import sheet_faults
 from nesting.job import CutMethod, Cutting, Job, Patch, Stock, Turn
-from nesting.layout import Part, lay_out
-from nesting.offcuts import OFFCUT_LEAST, area, free_offcuts, left_over_offcuts
 from nesting.outline import Box, bounds
+from nesting.placing.cuttrees import inside_corners
+from nesting.placing.fitting import Fitter
+from nesting.placing.offcuts import OFFCUT_LEAST, area, free_offcuts, left_over_offcuts
 from nesting.plan import Plan, SheetLayout, Status
-from nesting.problem import PartClass
-from nesting.sizes import longest_cut, part_class, sheet_size
+from nesting.plans.arrangements import pushed_to_datum
+from nesting.plans.assembly import patch_parts
+from nesting.plans.cutorder import cut_order
+from nesting.plans.layout import Part, lay_out
+from nesting.sizing.problem import PartClass
+from nesting.sizing.sizes import longest_cut, part_class, sheet_size
 from tests.plain_sides import job_of
 
 SHEET = Stock("sheet", width=1000.0, length=2000.0, price=90.0)

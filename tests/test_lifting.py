@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.buylist import lifting_note
-from nesting.lifting import (
+from nesting.ordering.buylist import lifting_note
+from nesting.ordering.lifting import (
     INCH,
     METRIC,
     Hands,

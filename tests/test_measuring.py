@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.documents.measuringtable import HEADING, measuring_table
-from nesting.documents.printed_measuring import write_measuring_sheet
-from nesting.documents.printed_measuring_sketch import strips
+from nesting.documents.paper.measuring import write_measuring_sheet
+from nesting.documents.paper.measuring_sketch import strips
 from nesting.job import Units
-from nesting.jobkeys import MAX_BAYS
-from nesting.measuring import Posts, SheetPlan, SideToMeasure, readings_in_order
+from nesting.reading.keys import MAX_BAYS
+from nesting.starting.sheet import Posts, SheetPlan, SideToMeasure, readings_in_order
 from shared.errors import PlannerError
 from tests.filled_tables import NAME, NUMBER, PLACE, READING, VALUE, blank
 from tests.test_printed import pages_of

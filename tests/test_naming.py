@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.job import Hand
-from nesting.naming import named, side_marks, strip_names
 from nesting.plan import Panel
+from nesting.plans.naming import named, side_marks, strip_names
 
 
 def test_sides_are_marked_by_their_first_letter_where_that_is_enough() -> None:

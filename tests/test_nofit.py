@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from shapely import affinity
 from shapely.geometry import Point, Polygon
 
-from nesting.nofit import NoFits, inner_fit
 from nesting.outline import Ring, as_polygon, moved, polygon_ring, rectangle
 from nesting.shapes import Pose, ShapePiece, convex_parts, covering_polygon, poses
+from nesting.shaping.nofit import NoFits, inner_fit
 
 SQUARE = ShapePiece(rectangle(0, 0, 10, 10))
 ELL = polygon_ring([(0, 0), (100, 0), (100, 40), (60, 40), (60, 30), (40, 30), (40, 100), (0, 100)])

@@ -19,12 +19,12 @@ from nesting.documents.drawing import Drawing, Layer
 from nesting.documents.elevation import elevation
 from nesting.documents.lists import cut_list
 from nesting.documents.overlap import lapped_outlines
-from nesting.documents.page import page_html
+from nesting.documents.screen.page import page_html
 from nesting.documents.sheetview import sheet_view
 from nesting.job import Units
 from nesting.outline import Ring, as_polygon, bounds, polygon_ring, rectangle
-from nesting.panels import Block
 from nesting.plan import Cut, PlacedPart, PlannedJob, Seam, SheetLayout
+from nesting.skin.panels import Block
 from tests.drawn import ends, on_layer, overlapping, planned, texts, words_area
 from tests.hand_plans import BIG, DRIVER, HandPlan, panel, placed, sheared, two_panels, windowed
 from tests.odd_sides import (
@@ -330,7 +330,7 @@ def test_a_circle_is_known_by_its_arcs() -> None:
 
 
 def test_a_packet_of_odd_parts_can_be_written(tmp_path: File) -> None:
-    from nesting.documents.printed import write_packet
+    from nesting.documents.paper.packet import write_packet
 
     write_packet(planned(odd_plan()), tmp_path / "packet.pdf")
     assert (tmp_path / "packet.pdf").stat().st_size > 10_000

@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 from nesting.documents import lists
 from nesting.job import Cutting, Job, Stock
 from nesting.jobfile import job_from_text, read_job
-from nesting.jobkeys import MAX_STOCKS
-from nesting.jobreading import JobReader
-from nesting.offcutlist import OffcutSize, offcut_sizes
+from nesting.reading.keys import MAX_STOCKS
+from nesting.reading.offcutlist import OffcutSize, offcut_sizes
+from nesting.reading.reader import JobReader
 from shared.errors import JobMistakes, Mistake
 from tests.hand_plans import planned_two_panels
 from tests.job_texts import LEAST

@@ -7,8 +7,8 @@ from math import hypot
 import pytest
 
 from nesting.job import Bay, Land, Window
-from nesting.openings import heights_on, outline_openings, post_centres, skin_outline, window_hole
 from nesting.outline import bounds
+from nesting.skin.openings import heights_on, outline_openings, post_centres, skin_outline, window_hole
 from tests.plain_sides import side_of
 
 LAND = Land(top=25.0, bottom=25.0, ends=25.0)

@@ -12,14 +12,12 @@ from hypothesis import strategies as st
 
 from nesting.barcutting import cut_bars
 from nesting.barstock import BarPiece, BarStock
-from nesting.buylist import buy_list
-from nesting.check import plan_faults
-from nesting.fasteners import place_fasteners
-from nesting.framing import asked_pieces
+from nesting.checking.check import plan_faults
+from nesting.framing.pieces import asked_pieces
 from nesting.job import Job
 from nesting.jobfile import job_from_text
-from nesting.jobwriting import job_text
-from nesting.order import order_for, section_plans
+from nesting.ordering.buylist import buy_list
+from nesting.ordering.order import order_for, section_plans
 from nesting.orderneeds import Order
 from nesting.orderrules import (
     CoatKind,
@@ -30,7 +28,9 @@ from nesting.orderrules import (
     VehicleRules,
 )
 from nesting.plan import BuyList, Fasteners, RivetLength
-from nesting.raising import raised_job
+from nesting.rivets.fasteners import place_fasteners
+from nesting.skin.raising import raised_job
+from nesting.starting.jobwriting import job_text
 from shared.errors import NothingFits
 from tests import hand_plans
 from tests.job_texts import LEAST

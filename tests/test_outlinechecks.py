@@ -10,9 +10,9 @@ from hypothesis import assume, example, given
 from hypothesis import strategies as st
 from shapely.geometry import LineString, Polygon
 
-from nesting.edgegaps import TOUCH_MM, Edge, distance_to, edge_gap, middle, tangents
 from nesting.outline import Ring, arc_centre, bounds, edges, flattened, moved, rectangle, signed_area
-from nesting.outlinechecks import (
+from nesting.reading.edgegaps import TOUCH_MM, Edge, distance_to, edge_gap, middle, tangents
+from nesting.reading.outlinechecks import (
     LONGEST_OUTLINE_MM,
     MAX_BULGE,
     MAX_CORNERS,

@@ -12,8 +12,8 @@ from html.parser import HTMLParser
 import pytest
 
 from nesting.documents.cautions import CAUTIONS
-from nesting.documents.page import page_html
-from nesting.documents.pagetables import safe
+from nesting.documents.screen.page import page_html
+from nesting.documents.screen.tables import safe
 from nesting.job import Units
 from nesting.plan import BuyLine, Fasteners, PlannedJob, Status
 from tests.drawn import NO_MONEY, planned

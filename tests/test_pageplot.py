@@ -8,8 +8,8 @@ from itertools import pairwise
 import pytest
 
 from nesting.documents.drawing import Drawing, Layer
-from nesting.documents.pageplot import tradeoff_plot
 from nesting.documents.svg import svg_text
+from nesting.documents.tradeplot import tradeoff_plot
 from nesting.plan import PlannedJob, TradePoint
 from tests.drawn import on_layer, overlapping, texts
 from tests.long_plan import long_plan

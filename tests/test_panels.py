@@ -7,16 +7,16 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from nesting.check_cover import cover_faults
-from nesting.check_seams import seam_faults
-from nesting.check_structure import frame_of
+from nesting.checking.cover import cover_faults
+from nesting.checking.seams import seam_faults
+from nesting.checking.structure import frame_of
 from nesting.job import Bay, Cutting, Hand, Job, Land, SeamKind, SeamRules, Side, Stock, Turn, Window
-from nesting.naming import named
-from nesting.openings import heights_on
-from nesting.panels import Block, Candidate, block_outline, candidate_panels, least_block
 from nesting.plan import Plan, Status
-from nesting.seams import seam_lines, seams_between
-from nesting.sideplans import SidePlan
+from nesting.plans.naming import named
+from nesting.skin.openings import heights_on
+from nesting.skin.panels import Block, Candidate, block_outline, candidate_panels, least_block
+from nesting.skin.seams import seam_lines, seams_between
+from nesting.skin.sideplans import SidePlan
 from tests.plain_sides import covered_sides, job_of, side_of, size_of
 
 INCH = 25.4

@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import box
 
-from nesting.cores import inner_rectangles
 from nesting.job import CutMethod, Cutting, Job, Turn
 from nesting.outline import Ring, as_polygon, bounds, mirrored, moved, rectangle, turned
-from nesting.partshapes import Orientation, class_and_orientation, is_plain
+from nesting.sizing.cores import inner_rectangles
+from nesting.sizing.partshapes import Orientation, class_and_orientation, is_plain
 from shared.units import UNITS_PER_MM
 from tests.hand_plans import base_job
 

@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.outline import Ring, polygon_ring, rectangle
-from nesting.placeset import place_in, place_set
-from nesting.shapefilling import ShapeSet
 from nesting.shapes import ShapePiece
+from nesting.shaping.placeset import place_in, place_set
+from nesting.shaping.shapefilling import ShapeSet
 from tests.bench.shape_check import layout_faults
 
 ARCH: Ring = ((0, 0, 0.0), (150, 0, -1.0), (750, 0, 0.0), (900, 0, 0.0), (900, 1100, 0.0), (0, 1100, 0.0))

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.documents.planfile import json_text, number, plan_document, plan_text, ring_points
-from nesting.fasteners import place_fasteners
 from nesting.outline import net_area, rectangle
 from nesting.plan import Fasteners, PlannedJob, Status
+from nesting.rivets.fasteners import place_fasteners
 from tests import hand_plans
 from tests.long_plan import long_plan
 

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.pricing import Pricer
-from nesting.problem import Pattern, Problem, SheetSize
-from nesting.sheetbounds import SCALE
+from nesting.programme.pricing import Pricer
+from nesting.sizing.problem import Pattern, Problem, SheetSize
+from nesting.sizing.sheetbounds import SCALE
 from tests.real_layouts import RealLayout, real_layouts
 from tests.small_problems import fits_of, packing, part
 

@@ -16,15 +16,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from reportlab.pdfgen.canvas import Canvas
 
-from nesting.documents import printed_paper
 from nesting.documents.drawing import Drawing, Layer
 from nesting.documents.drawing import Path as Line
-from nesting.documents.printed import write_packet
-from nesting.documents.printed_drawing import PENS, View, draw, fitting_scale
-from nesting.documents.printed_ordinates import spread, upright_marks
-from nesting.documents.printed_paper import MARGIN, Flow
-from nesting.documents.printed_sheets import alike, corner_radius
-from nesting.documents.printed_type import clipped, printable, shortened, text_length
+from nesting.documents.paper import sheet as printed_paper
+from nesting.documents.paper.drawn import PENS, View, draw, fitting_scale
+from nesting.documents.paper.layouts import alike, corner_radius
+from nesting.documents.paper.ordinates import spread, upright_marks
+from nesting.documents.paper.packet import write_packet
+from nesting.documents.paper.sheet import MARGIN, Flow
+from nesting.documents.paper.type import clipped, printable, shortened, text_length
 from nesting.job import Units
 from nesting.outline import polygon_ring, rectangle, turned
 from nesting.plan import Fasteners, PlannedJob, SheetLayout

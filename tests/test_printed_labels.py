@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.documents.printed_labelcell import (
+from nesting.documents.paper.labelcell import (
     Cell,
     LabelWords,
     Line,
@@ -18,9 +18,9 @@ from nesting.documents.printed_labelcell import (
     label_lines,
     label_words,
 )
-from nesting.documents.printed_labels import LABEL_SHEETS, cells, printed_area, write_labels
-from nesting.documents.printed_paper import page_size
-from nesting.documents.printed_type import text_length
+from nesting.documents.paper.labels import LABEL_SHEETS, cells, printed_area, write_labels
+from nesting.documents.paper.sheet import page_size
+from nesting.documents.paper.type import text_length
 from nesting.job import Hand, Units
 from nesting.plan import BackingStrip, PlannedJob, SheetLayout
 from tests import hand_plans

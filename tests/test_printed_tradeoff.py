@@ -11,12 +11,13 @@ import pytest
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Table
 
-from nesting.documents import printed_paper, printed_tradeoff
 from nesting.documents.drawing import Drawing
-from nesting.documents.pageplot import tradeoff_plot
-from nesting.documents.printed_decision import decision_page
-from nesting.documents.printed_drawing import View
-from nesting.documents.printed_paper import FOOT, MARGIN, Flow, write_pages
+from nesting.documents.paper import sheet as paper_sheet
+from nesting.documents.paper import tradeoff as paper_tradeoff
+from nesting.documents.paper.decision import decision_page
+from nesting.documents.paper.drawn import View
+from nesting.documents.paper.sheet import FOOT, MARGIN, Flow, write_pages
+from nesting.documents.tradeplot import tradeoff_plot
 from nesting.plan import PlannedJob, TradePoint
 from tests.drawn import overlapping
 from tests.long_plan import long_plan
@@ -73,8 +74,8 @@ def areas(monkeypatch: pytest.MonkeyPatch) -> Callable[[PlannedJob, Path], tuple
         printed(plan, folder / "p.pdf")
         return blocks, plots
 
-    monkeypatch.setattr(printed_paper, "_drawn_at", drawn_at)
-    monkeypatch.setattr(printed_tradeoff, "draw", draw)
+    monkeypatch.setattr(paper_sheet, "_drawn_at", drawn_at)
+    monkeypatch.setattr(paper_tradeoff, "draw", draw)
     return found
 
 

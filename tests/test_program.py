@@ -11,17 +11,17 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from nesting import program
-from nesting.assembly import assemble
 from nesting.budget import Budget
-from nesting.fitting import Fitter
 from nesting.limits import Progress, SolveLimits
-from nesting.master import Aim
-from nesting.pricing import Pricer
-from nesting.problem import Pattern, Problem, SheetSize
-from nesting.program import Outcome, solve
-from nesting.search import Decision, Search
-from nesting.sideplans import side_plans
+from nesting.placing.fitting import Fitter
+from nesting.plans.assembly import assemble
+from nesting.programme import program
+from nesting.programme.master import Aim
+from nesting.programme.pricing import Pricer
+from nesting.programme.program import Outcome, solve
+from nesting.programme.search import Decision, Search
+from nesting.sizing.problem import Pattern, Problem, SheetSize
+from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 from tests.small_problems import (
     Fits,

@@ -10,7 +10,7 @@ from threading import Event
 
 import pytest
 
-from nesting.documents.raisewords import Headroom, answer, marks, notes
+from nesting.documents.raises.words import Headroom, answer, marks, notes
 from nesting.job import Fixed, FixedPanel, FixedState, Job
 from nesting.jobfile import job_from_text
 from nesting.limits import SolveLimits
@@ -88,7 +88,7 @@ def test_a_raise_for_which_the_sheets_are_too_few_is_a_row_that_says_so(
 
 
 def test_no_plan_in_time_is_told_apart_from_nothing_fits(monkeypatch: pytest.MonkeyPatch) -> None:
-    from nesting.nothingfits import none_found
+    from nesting.skin.nothingfits import none_found
 
     job = base_job()
 

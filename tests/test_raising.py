@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from nesting.job import Bay, Side, Stock, Window
 from nesting.jobfile import job_from_text, read_job
 from nesting.outline import Ring, polygon_ring, rectangle, signed_area
-from nesting.raising import ImpossibleRaise, one_piece_reaches, raise_notes, raised_job, stretched
+from nesting.skin.raising import ImpossibleRaise, one_piece_reaches, raise_notes, raised_job, stretched
 from tests.conftest import TWO_BAYS
 from tests.hand_plans import BIG, base_job, side
 

@@ -8,13 +8,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from nesting.csvtext import decoded, table_rows, table_text
 from nesting.job import Hand, Job, Side, Units
 from nesting.jobfile import job_from_text
-from nesting.jobkeys import MAX_BYTES, MAX_MISTAKES
-from nesting.measuredjob import MeasuredJob, job_from_readings
-from nesting.measuring import Posts
-from nesting.readingtable import reading_table
+from nesting.reading.csvtext import decoded, table_rows, table_text
+from nesting.reading.keys import MAX_BYTES, MAX_MISTAKES
+from nesting.starting.measuredjob import MeasuredJob, job_from_readings
+from nesting.starting.readingtable import reading_table
+from nesting.starting.sheet import Posts
 from shared.errors import JobMistakes, PlannerError
 from shared.units import format_length
 from tests.filled_tables import NAME, NOTE, PLACE, READING, TWO_BAYS, VALUE, as_csv, blank, filled, two_bays

@@ -11,11 +11,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.budget import Budget
-from nesting.cutorder import cut_order
-from nesting.kernels_trees import FREE, KIND, LENGTH, NODE_FIELDS, ROOMS, WIDTH, cut_in, plant, take_back
 from nesting.limits import SolveLimits
-from nesting.problem import PartClass, Problem, SheetSize
-from nesting.refilling import Refilled, price_step, quick_bound, refilled
+from nesting.placing.kernels_trees import (
+    FREE,
+    KIND,
+    LENGTH,
+    NODE_FIELDS,
+    ROOMS,
+    WIDTH,
+    cut_in,
+    plant,
+    take_back,
+)
+from nesting.placing.refilling import Refilled, price_step, quick_bound, refilled
+from nesting.plans.cutorder import cut_order
+from nesting.sizing.problem import PartClass, Problem, SheetSize
 from tests.small_problems import fits_of, least_cost, packing, part
 
 FREELY = Budget.of(SolveLimits())

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from shapely import union_all
 
 from nesting.outline import CORNER_BULGE, Ring, as_polygon, rectangle, signed_area
-from nesting.ringcuts import FAR, Line, clipped, crossings, cut_along, inner_stretches
-from nesting.ringunion import united
+from nesting.skin.ringcuts import FAR, Line, clipped, crossings, cut_along, inner_stretches
+from nesting.skin.ringunion import united
 
 ARCH: Ring = ((0, 0, 0), (150, 0, -1.0), (550, 0, 0), (700, 0, 0), (700, 1000, 0), (0, 1000, 0))
 """A bay of 700 x 1000 with a half-circle of radius 200 taken out of its foot, centre at x = 350."""

@@ -8,10 +8,10 @@ from math import ceil, pi
 import pytest
 from shapely.geometry import Point as Spot
 
-from nesting.fasteners import place_fasteners
 from nesting.job import Patch, RivetRules, SeamKind, SeamRules, Window
 from nesting.outline import as_polygon, polygon_ring
 from nesting.plan import Seam
+from nesting.rivets.fasteners import place_fasteners
 from tests.hand_plans import (
     DRIVER,
     HandPlan,

@@ -12,10 +12,10 @@ from nesting.job import Bay, Hand, Land, RivetRules, SeamKind, SeamRules, Side, 
 from nesting.limits import SolveLimits
 from nesting.plan import Point
 from nesting.planning import plan_job
-from nesting.polylines import marks_along
-from nesting.rivetlines import SetLine, set_rivets
-from nesting.rivetpaths import LinePath
-from nesting.rivetroom import Span, fitted, free_spans
+from nesting.rivets.lines import SetLine, set_rivets
+from nesting.rivets.paths import LinePath
+from nesting.rivets.polylines import marks_along
+from nesting.rivets.room import Span, fitted, free_spans
 from tests.hand_plans import base_job
 
 LEAST = 15.0

@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, reject, settings
 from hypothesis import strategies as st
 
-from nesting.check_rivets import rivet_faults
-from nesting.fasteners import place_fasteners
+from nesting.checking.rivets import rivet_faults
 from nesting.job import Bay, Cutting, Hand, Job, Land, SeamKind, SeamRules, Side
 from nesting.outline import bounds, polygon_ring, rectangle
-from nesting.panels import Block
 from nesting.plan import Fasteners, Panel, Plan, Seam
-from nesting.seams import seams_between
-from nesting.sideplans import SidePlan, side_plans
+from nesting.rivets.fasteners import place_fasteners
+from nesting.skin.panels import Block
+from nesting.skin.seams import seams_between
+from nesting.skin.sideplans import SidePlan, side_plans
 from shared.errors import NothingFits
 from tests.hand_plans import DRIVER, base_job, two_panels
 from tests.odd_sides import odd_job, odd_side, panels_of

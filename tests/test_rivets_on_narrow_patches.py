@@ -8,11 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely.geometry import Polygon
 
-from nesting.check_rivets import rivet_faults
-from nesting.fasteners import place_fasteners
-from nesting.insets import inset
+from nesting.checking.rivets import rivet_faults
 from nesting.job import Patch
 from nesting.outline import Ring, as_polygon, bounds, counter_clockwise, moved, polygon_ring
+from nesting.rivets.fasteners import place_fasteners
+from nesting.rivets.insets import inset
 from tests.hand_plans import base_job, two_panels
 
 

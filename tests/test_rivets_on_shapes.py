@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.check_rivets import rivet_faults
-from nesting.check_shapes import point_to_ring
-from nesting.fasteners import place_fasteners
+from nesting.checking.rivets import rivet_faults
+from nesting.checking.shapes import point_to_ring
 from nesting.job import Patch, SeamKind, SeamRules
 from nesting.outline import Ring, polygon_ring, rectangle
-from nesting.panels import Block
 from nesting.plan import Fasteners, Panel
+from nesting.rivets.fasteners import place_fasteners
+from nesting.skin.panels import Block
 from tests.hand_plans import base_job, two_panels
 from tests.odd_sides import (
     ARCHED,

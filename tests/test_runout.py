@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.job import Bay, Hand, Land, Side
-from nesting.openings import (
+from nesting.outline import CORNER_BULGE, Ring, arc_centre, as_polygon, bounds, edges
+from nesting.skin.openings import (
     closed_side,
     corner_numbers,
     outline_openings,
@@ -15,8 +16,7 @@ from nesting.openings import (
     post_faces,
     skin_outline,
 )
-from nesting.outline import CORNER_BULGE, Ring, arc_centre, as_polygon, bounds, edges
-from nesting.runout import run_out
+from nesting.skin.runout import run_out
 
 EVEN = Land(20.0, 20.0, 20.0)
 SLOPED: Ring = ((0, 0, 0), (700, 0, 0), (700, 900, 0), (450, 1000, 0), (0, 1000, 0))

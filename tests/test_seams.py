@@ -7,12 +7,12 @@ from dataclasses import replace
 import pytest
 from hypothesis import HealthCheck, given, settings
 
-from nesting.assembly import assemble
 from nesting.job import Bay, Hand, Job, RivetRules, SeamKind, SeamRules, Window
-from nesting.naming import named
 from nesting.plan import Panel
-from nesting.seams import face_needed, seam_lines, seams_between, strip_width, window_zone
-from nesting.sideplans import SidePlan
+from nesting.plans.assembly import assemble
+from nesting.plans.naming import named
+from nesting.skin.seams import face_needed, seam_lines, seams_between, strip_width, window_zone
+from nesting.skin.sideplans import SidePlan
 from tests.plain_sides import covered_sides, job_of, side_of
 
 

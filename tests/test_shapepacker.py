@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from nesting.limits import SolveLimits
 from nesting.outline import Ring, polygon_ring, rectangle
 from nesting.packer import Sheet
+from nesting.packers.shapebounds import inner_rectangle, least_cost, room_taken
 from nesting.plan import Status
-from nesting.shapebounds import inner_rectangle, least_cost, room_taken
 from nesting.shapepacker import pack_shapes
 from nesting.shapes import ShapePiece
 from shared.errors import JobMistakes, NothingFits

@@ -10,11 +10,11 @@ from hypothesis import strategies as st
 
 from nesting.job import Cutting, Job, Stock, Turn
 from nesting.outline import Ring
-from nesting.partshapes import class_and_orientation
-from nesting.problem import PartClass, SheetSize
-from nesting.shapefitting import ShapeFitter
-from nesting.shapepairs import ShapePairs
-from nesting.sizes import sheet_size
+from nesting.shaping.shapefitting import ShapeFitter
+from nesting.shaping.shapepairs import ShapePairs
+from nesting.sizing.partshapes import class_and_orientation
+from nesting.sizing.problem import PartClass, SheetSize
+from nesting.sizing.sizes import sheet_size
 from tests.hand_plans import base_job
 
 WEDGE: Ring = ((0, 0, 0), (600, 0, 0), (600, 200, 0), (0, 400, 0))

@@ -6,8 +6,8 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.problem import PartClass, SheetSize
-from nesting.sheetbounds import SCALE, sheet_rows, with_rows
+from nesting.sizing.problem import PartClass, SheetSize
+from nesting.sizing.sheetbounds import SCALE, sheet_rows, with_rows
 from tests.real_layouts import RealLayout, real_layouts
 from tests.small_problems import fits_by_trying, part
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from nesting.assembly import assemble
 from nesting.budget import Budget
 from nesting.job import Job, Patch, Stock
 from nesting.limits import SolveLimits
 from nesting.planning import decide
-from nesting.search import Decision, Search
-from nesting.sideplans import side_plans
-from nesting.sparing import spare_on_hand
+from nesting.plans.assembly import assemble
+from nesting.programme.search import Decision, Search
+from nesting.programme.sparing import spare_on_hand
+from nesting.skin.sideplans import side_plans
 from tests.plain_sides import job_of
 
 WHOLE = Stock("whole", 1250.0, 2500.0, 0.0, 2, on_hand=True)

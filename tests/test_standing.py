@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from nesting.outline import signed_area
 from nesting.readings import SPANS, Adjusted, Corners, TapeReadings, length_of
-from nesting.standing import lean_mismatch, mismatch_text, row, standing
-from nesting.tapeaccuracy import reading_error
-from nesting.taping import adjust
+from nesting.taping.accuracy import reading_error
+from nesting.taping.adjusting import adjust
+from nesting.taping.standing import lean_mismatch, mismatch_text, row, standing
 from tests.taped_bays import corners_apart, even_bays, readings_of
 
 

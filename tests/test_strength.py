@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.fasteners import place_fasteners
-from nesting.galvanic import pairing
 from nesting.job import Job, SeamKind, SeamRules
 from nesting.plan import Fasteners, Plan
-from nesting.strength import (
+from nesting.rivets.fasteners import place_fasteners
+from nesting.rivets.galvanic import pairing
+from nesting.rivets.strength import (
     NO_APPROVAL,
     Strength,
     bearing_load,

@@ -10,11 +10,11 @@ import pytest
 from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
-from nesting.quadrilaterals import is_convex, nearest_to_square
 from nesting.readings import SPANS, Beside, Corners, TapeReadings, length_of
-from nesting.tapeaccuracy import TapeClass, closing, reading_error, tape_error
-from nesting.tapefaults import doubt_text, impossible
-from nesting.taping import ASSUMED, UNCHECKED, adjust
+from nesting.taping.accuracy import TapeClass, closing, reading_error, tape_error
+from nesting.taping.adjusting import ASSUMED, UNCHECKED, adjust
+from nesting.taping.faults import doubt_text, impossible
+from nesting.taping.quadrilaterals import is_convex, nearest_to_square
 from shared.units import round_length
 from tests.taped_bays import (
     INCH,

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
-from nesting.problem import Problem, SheetSize
-from nesting.refilling import Refilled
-from nesting.tiling import tiled, whole_sheets
+from nesting.placing.refilling import Refilled
+from nesting.placing.tiling import tiled, whole_sheets
+from nesting.sizing.problem import Problem, SheetSize
 from tests.bench.layout_check import comes_apart
 from tests.small_problems import packing, part
 from tests.zero_waste import ZeroWaste, zero_waste

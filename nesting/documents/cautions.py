@@ -9,7 +9,7 @@ from __future__ import annotations
 from shared.tables import LIFTING_CONSTANT_KG
 
 TWO_PERSON_MASS = LIFTING_CONSTANT_KG
-"""kg (51 lb): above it no lift by one person is recommended (nesting.lifting)."""
+"""kg (51 lb): above it no lift by one person is recommended (nesting.ordering.lifting)."""
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (

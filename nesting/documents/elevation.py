@@ -21,11 +21,11 @@ from nesting.documents.sheetview import MEASURE_AGAIN
 from nesting.documents.sidesizes import lap_words, side_arrows, side_sizes
 from nesting.documents.wording import mass_text
 from nesting.job import SeamKind, Side
-from nesting.openings import Opening, outline_openings
 from nesting.outline import Box, as_polygon, bounds, flattened, rectangle
 from nesting.plan import Panel, PlannedJob
-from nesting.ringcuts import Line, cut_along
-from nesting.seams import strip_width
+from nesting.skin.openings import Opening, outline_openings
+from nesting.skin.ringcuts import Line, cut_along
+from nesting.skin.seams import strip_width
 from shared.units import format_length
 
 _HEAD = 2.0

@@ -10,13 +10,13 @@ import csv
 import io
 from collections.abc import Iterable
 
-from nesting.buylist import lifting_note
 from nesting.documents.corners import circle, corner_radius
 from nesting.documents.cutlines import is_trimmed
 from nesting.documents.drawing import one_line
 from nesting.documents.findings import doubts, part_side
 from nesting.documents.wording import thin_text, total_text
 from nesting.job import Units
+from nesting.ordering.buylist import lifting_note
 from nesting.outline import bounds
 from nesting.plan import PlacedPart, PlannedJob, RivetLine, SheetLayout
 from shared.tables import LB_PER_KG

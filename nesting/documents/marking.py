@@ -9,9 +9,9 @@ from shapely.geometry import LineString
 from shapely.geometry import Point as Spot
 
 from nesting.job import SeamKind, SeamRules, Side
-from nesting.openings import outline_openings, post_centres
 from nesting.outline import as_polygon, bounds
 from nesting.plan import Panel, PlannedJob, Point, RivetLine, Seam
+from nesting.skin.openings import outline_openings, post_centres
 
 Stroke = tuple[Point, Point]
 

@@ -6,7 +6,7 @@ import csv
 import io
 
 from nesting.documents.lists import words
-from nesting.measuring import SHEET, SheetPlan, asked_at, readings_in_order
+from nesting.starting.sheet import SHEET, SheetPlan, asked_at, readings_in_order
 
 HEADING = ("number", "side", "place", "reading", "value", "note")
 

@@ -25,8 +25,8 @@ from nesting.documents.drawing import Label, Layer, Path
 from nesting.documents.lettering import text_width
 from nesting.documents.wording import length_text
 from nesting.job import Units
-from nesting.openings import Opening, corner_numbers
 from nesting.outline import Vertex, as_polygon
+from nesting.skin.openings import Opening, corner_numbers
 
 _LEAN = 0.05
 """mm: a post that leans by less stands plumb to a tape."""

@@ -7,8 +7,8 @@ from math import cos, radians, sin
 
 from nesting.job import Hand
 from nesting.outline import Ring, bounds, mirrored, moved, turned
-from nesting.patches import patch_ring
 from nesting.plan import PlacedPart, PlannedJob, Point
+from nesting.skin.patches import patch_ring
 
 
 @dataclass(frozen=True)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from nesting.openings import Opening, corner_numbers
 from nesting.outline import Ring, Vertex
+from nesting.skin.openings import Opening, corner_numbers
 
 
 def post_ring(left: Opening, right: Opening) -> Ring:

@@ -8,9 +8,9 @@ from nesting.documents.dimensions import arrow, fitted, level_dimension, stroke,
 from nesting.documents.drawing import Label, Layer, Path, one_line
 from nesting.documents.lettering import text_width
 from nesting.job import Hand, SeamKind, Side, Units
-from nesting.openings import Opening
 from nesting.outline import Box
 from nesting.plan import Seam
+from nesting.skin.openings import Opening
 from shared.units import format_length
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from nesting.job import Job, Stock, Units
-from nesting.orderlines import NO_PRICE
+from nesting.ordering.orderlines import NO_PRICE
 from nesting.plan import BuyLine, Plan, Status
 from shared.tables import LB_PER_KG, MM_PER_INCH
 from shared.units import Direction, format_length

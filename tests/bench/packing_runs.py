@@ -13,10 +13,10 @@ from typing import TypeVar
 
 from nesting.limits import SolveLimits
 from nesting.packer import Piece, Sheet, pack_rectangles
-from nesting.placeset import place_set
 from nesting.plan import Status
 from nesting.shapepacker import pack_shapes
 from nesting.shapes import ShapePiece
+from nesting.shaping.placeset import place_set
 from shared.errors import PlannerError, PlanRejected
 from tests.bench.layout_check import HAIR, packing_faults
 from tests.bench.table import milliseconds

@@ -20,7 +20,7 @@ from nesting.job import Job
 from nesting.limits import SolveLimits
 from nesting.plan import Status
 from nesting.planning import plan_job
-from nesting.sideplans import side_plans
+from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 from tests.bench.jobs import SAMPLES, job_named
 from tests.bench.packing_runs import BREAKS, in_order

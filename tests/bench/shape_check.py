@@ -15,9 +15,9 @@ from nesting.plan import Status
 
 if TYPE_CHECKING:
     from nesting.packer import Sheet
-    from nesting.shapefilling import PiecePlace
     from nesting.shapepacker import ShapePacking
     from nesting.shapes import ShapePiece
+    from nesting.shaping.shapefilling import PiecePlace
 
 FINE = 1e-4
 """Chords stay this near to true arcs, in mm; distances are told no better."""

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from nesting.documents.page import page_html
+from nesting.documents.screen.page import page_html
 from nesting.plan import TradePoint
 from tests.long_plan import long_plan, renamed
 

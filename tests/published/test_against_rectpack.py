@@ -12,9 +12,9 @@ import pytest
 
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
-from nesting.master import Aim
-from nesting.program import solve
-from nesting.search import Search
+from nesting.programme.master import Aim
+from nesting.programme.program import solve
+from nesting.programme.search import Search
 from tests.rectangle_sets import RectangleSet, as_problem, least_sheets_by_rectpack, random_set
 
 SECONDS = 2.0

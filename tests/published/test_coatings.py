@@ -11,8 +11,15 @@ from __future__ import annotations
 
 import pytest
 
-from nesting.coatings import Coat, spread, square_feet_per_gallon
-from nesting.sealing import MILLILITRES_300, OUNCES_10_1, Bead, BeadShape, lap_bead, length_per_cartridge
+from nesting.ordering.coatings import Coat, spread, square_feet_per_gallon
+from nesting.ordering.sealing import (
+    MILLILITRES_300,
+    OUNCES_10_1,
+    Bead,
+    BeadShape,
+    lap_bead,
+    length_per_cartridge,
+)
 
 INCH = 25.4
 FOOT = 12 * INCH

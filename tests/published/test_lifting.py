@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import pytest
 
-from nesting.buylist import buy_list, lifting_note
 from nesting.job import Skin, Stock, Units
+from nesting.ordering.buylist import buy_list, lifting_note
 from nesting.plan import Fasteners, Plan, SheetLayout, Status
 from shared.tables import LIFTING_CONSTANT_KG, skin_row
 from tests.hand_plans import base_job

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from nesting.lifting import INCH, METRIC, Hands, Lift, hands_for, lifting_index, recommended_limit
+from nesting.ordering.lifting import INCH, METRIC, Hands, Lift, hands_for, lifting_index, recommended_limit
 
 IN = 25.4
 LB = 0.45359237

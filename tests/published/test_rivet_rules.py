@@ -10,8 +10,8 @@ from dataclasses import replace
 
 import pytest
 
-from nesting.fasteners import place_fasteners
-from nesting.rivetlines import whole_spaces
+from nesting.rivets.fasteners import place_fasteners
+from nesting.rivets.lines import whole_spaces
 from shared.tables import (
     CAB_EDGE_LEAST,
     CAB_PITCH_LEAST,

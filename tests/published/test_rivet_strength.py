@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from nesting.griptable import row_for
-from nesting.strength import JOINT_RULE, PARTIAL_FACTOR, bearing_load, hole_diameter, net_load
+from nesting.rivets.griptable import row_for
+from nesting.rivets.strength import JOINT_RULE, PARTIAL_FACTOR, bearing_load, hole_diameter, net_load
 from shared.rivettables import MPA_PER_KSI, N_PER_LBF, grip_rows, shear_load
 
 INCH = 25.4

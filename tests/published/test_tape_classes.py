@@ -7,8 +7,8 @@ from math import hypot
 import pytest
 
 from nesting.readings import TapeReadings, length_of
-from nesting.tapeaccuracy import TapeClass, tape_error
-from nesting.taping import adjust
+from nesting.taping.accuracy import TapeClass, tape_error
+from nesting.taping.adjusting import adjust
 
 INCH = 25.4
 

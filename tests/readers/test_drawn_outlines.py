@@ -9,8 +9,8 @@ import pytest
 import shapely
 from shapely.geometry import Polygon
 
-from nesting.drawings import read_outlines
 from nesting.outline import as_polygon
+from nesting.reading.drawings import read_outlines
 
 pytestmark = pytest.mark.reader
 

@@ -18,14 +18,14 @@ from types import FrameType
 from ezdxf._options import options
 from ezdxf.filemanagement import new
 
-from nesting.csvtext import table_text
-from nesting.drawings import openings_in_drawing, read_outlines
 from nesting.job import Cutting
 from nesting.jobfile import job_from_text, read_job
-from nesting.jobreading import JobReader
-from nesting.measuredjob import job_from_readings
-from nesting.measuring import DIAGONALS
-from nesting.offcutlist import read_offcuts
+from nesting.reading.csvtext import table_text
+from nesting.reading.drawings import openings_in_drawing, read_outlines
+from nesting.reading.offcutlist import read_offcuts
+from nesting.reading.reader import JobReader
+from nesting.starting.measuredjob import job_from_readings
+from nesting.starting.sheet import DIAGONALS
 from shared.errors import JobMistakes, PlannerError
 from tests.conftest import TWO_BAYS
 from tests.filled_tables import TWO_BAYS as FILLED

@@ -1,0 +1,1 @@
+"""What is printed: the packet, labels, measuring sheets."""

@@ -1,0 +1,1 @@
+"""The answer to how high the roof may go: words, CSV, plot, page."""
