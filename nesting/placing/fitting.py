@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from nesting.placing.cuttrees import quick_tree
 from nesting.placing.edgefitting import edge_places
 from nesting.placing.freefitting import free_places
-from nesting.placing.kernels import place_parts
+from nesting.placing.kernels_filling import place_parts
 from nesting.shaping.shapefitting import ShapeFitter, cores_of
 from nesting.shaping.shapepairs import ShapePairs
 from nesting.sizing.problem import Answer as Answer

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
-from nesting.placing.kernels import best_stack
+from nesting.programme.kernels_patterns import best_stack
 from nesting.sizing.sheetbounds import SheetRows
 
 ROUNDS = 60

@@ -13,8 +13,8 @@ from itertools import islice, product
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.placing.kernels import KEPT, best_pattern
 from nesting.programme.bars import refusing_rows
+from nesting.programme.kernels_patterns import KEPT, best_pattern
 from nesting.programme.knapsack import Knapsack
 from nesting.sizing.problem import PartClass, Pattern, Problem
 from nesting.sizing.sheetbounds import SCALE, SheetRows, sheet_rows, with_rows
