@@ -8,7 +8,6 @@ for real, and what does not fit is cut off.
 from __future__ import annotations
 
 import heapq
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import count
 
@@ -16,8 +15,11 @@ import numpy as np
 
 from nesting.budget import Budget
 from nesting.programme.branching import MANY, WHOLE, sheets_used, split_fractions, split_parts, split_unfixed
-from nesting.programme.duals import Duals, Excess, proved_bound
-from nesting.programme.master import HAIR, Aim, Bounds, Master, Picked, Relaxed, carries_parts, pick_whole
+from nesting.programme.duals import Duals
+from nesting.programme.improving import Improver
+from nesting.programme.incumbent import Incumbent
+from nesting.programme.master import HAIR, Aim, Bounds, Master, Relaxed
+from nesting.programme.model import Model
 from nesting.programme.pricing import HURRY, NODE_LIMIT
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Column
@@ -34,9 +36,6 @@ IMPROVE_EVERY = 50
 PICKS = 4
 """Whole-number choices looked at in one attempt to improve the plan."""
 
-VAIN_PICKS = 2
-"""Choices in a row that bring nothing, after which an attempt ends."""
-
 IMPROVE_AFTER = (4, 10, 18, 30, 50)
 """Rounds of cutting at the root after which one such choice is looked at, where the gap is wide."""
 
@@ -46,9 +45,6 @@ FAR = 0.012
 PROVE_EVERY = 5
 """Between rounds of cutting the relaxation is solved to the last pattern only each so many times."""
 
-REFILLS = 40_000
-"""Rounds of refilling spent on one choice of panels."""
-
 STALL, STALL_SHARE = 12, 2e-4
 """Pricing at the root gives way to placing where so many rounds lower the value by less than this share."""
 
@@ -57,9 +53,6 @@ STEADY = 0.4
 
 MANY_CLASSES = 120
 """Classes from which such a mean is worth its rounds: with fewer the latest duals swing little."""
-
-MOST_TRIED = 900
-"""Patterns looked at in one whole-number choice, those that cost least by the duals."""
 
 QUICK_NODES = 6_000
 """Search nodes for pricing while any better pattern will do; the proof takes as many as it needs."""
@@ -109,10 +102,9 @@ class _Tree:
     def __init__(self, search: Search, aim: Aim, start: Decision | None, budget: Budget) -> None:
         self.search, self.aim, self.budget = search, aim, budget
         self.problem = search.problem
-        self.best = start
-        self.costs = search.costs(aim)
-        self.ceiling = search.ceiling()
-        self.master = Master(self.problem, aim, search.least_penalty())
+        self.incumbent = Incumbent(search, aim, start)
+        self.model = Model(search, Master(self.problem, aim, search.least_penalty()))
+        self.improver = Improver(search, aim, self.model, self.incumbent, budget)
         self.open: list[tuple[float, int, _Branch]] = []
         self.many = len(self.problem.classes) >= MANY_CLASSES
         self.quick = THOROUGH_NODES if self.many else QUICK_NODES
@@ -120,17 +112,6 @@ class _Tree:
         self.made = 0
         self.stuck = float("inf")
         """Least bound of the branches that could be neither split nor closed."""
-        self.heeded = [len(misfits) for misfits in search.pricer.misfits]
-        for column in search.pool:
-            if not search.pricer.is_misfit(*column):
-                self.master.add(column)
-
-    @property
-    def target(self) -> float:
-        """A branch is of use only if its bound lies below this; any decision at all costs less than the ceiling."""
-        if self.best is None:
-            return self.ceiling + 1.0
-        return self.costs.below(self.best.cost) + HAIR * (self.costs.step > 0)
 
     @property
     def bound(self) -> float:
@@ -139,15 +120,16 @@ class _Tree:
 
     def run(self, known: float, most_splits: int | None) -> Outcome:
         """Splits the branch of the least bound until none is left that could hold a better decision."""
-        if known >= self.target:
-            return Outcome(self.best, known if self.best is None else self.best.cost, True)
+        if known >= self.incumbent.target:
+            best = self.incumbent.best
+            return Outcome(best, known if best is None else best.cost, True)
         self._push(self._root(), known, ROOT_ROUNDS)
         self._tell("first bound")
         if self.open and self.open[0][2].relaxed is not None:
-            self._improve(self.open[0][2].relaxed, self.bound, PICKS)
-            self.master = self.master.thinned(self._worth_trying(self.open[0][2].relaxed, self.bound))
+            self.improver.improve(self.open[0][2].relaxed, self.bound, PICKS)
+            self.model.thin(self.improver.worth_trying(self.open[0][2].relaxed, self.bound))
         for _ in count() if most_splits is None else range(most_splits):
-            if not self.open or self.bound >= self.target or self.budget.over:
+            if not self.open or self.bound >= self.incumbent.target or self.budget.over:
                 break
             below, _, branch = heapq.heappop(self.open)
             parts = None if branch.relaxed is None else self._split(branch.bounds, branch.relaxed, below)
@@ -156,12 +138,13 @@ class _Tree:
             for bounds in parts or ():
                 self._push(bounds, below, BRANCH_ROUNDS)
             if branch.relaxed is not None and self.made % IMPROVE_EVERY == 0:
-                self._improve(branch.relaxed, below, 1)
+                self.improver.improve(branch.relaxed, below, 1)
             self._tell("closing the gap")
-        proved = self.bound >= self.target
-        if self.best is None:
+        best, proved = self.incumbent.best, self.bound >= self.incumbent.target
+        if best is None:
             return Outcome(None, self.bound, proved)
-        return Outcome(self.best, self.best.cost if proved else self.costs.up(max(0.0, self.bound)), proved)
+        bound = best.cost if proved else self.incumbent.costs.up(max(0.0, self.bound))
+        return Outcome(best, bound, proved)
 
     def _root(self) -> Bounds:
         # a sheet that carries nothing is never bought, and the relaxation must not count on it
@@ -174,16 +157,14 @@ class _Tree:
 
     def _push(self, bounds: Bounds, known: float, rounds: int) -> None:
         below, branch = self._bound(bounds, known, rounds)
-        if below < self.target:
+        if below < self.incumbent.target:
             self.made += 1
             heapq.heappush(self.open, (below, self.made, branch))
 
     def _tell(self, stage: str, bound: float | None = None) -> None:
-        best = self.best.cost if self.best else None
-        if bound is None:
-            bound = self.bound
-        bound = max(0.0, bound if best is None else min(bound, best))
-        self.budget.tell(best, self.costs.up(bound), stage)
+        best = None if self.incumbent.best is None else self.incumbent.best.cost
+        bound = max(0.0, min(self.bound if bound is None else bound, self.incumbent.spend))
+        self.budget.tell(best, self.incumbent.costs.up(bound), stage)
 
     def _bound(self, bounds: Bounds, known: float, rounds: int) -> tuple[float, _Branch]:
         """A bound for one branch, and the branch with its relaxed solution (None when cut off, empty or not finished).
@@ -192,7 +173,7 @@ class _Tree:
         """
         if any(low > high for low, high in (*bounds.sheets, bounds.total, bounds.seams)):
             return float("inf"), _Branch(bounds, None)
-        self.master.set_bounds(bounds)
+        self.model.master.set_bounds(bounds)
         best_bound = known
         values: list[float] = []
         since_cut: list[float] = []
@@ -200,7 +181,7 @@ class _Tree:
         proved, share = -float("inf"), 1.0
         steady = rounds == ROOT_ROUNDS and self.many
         while True:
-            relaxed = None if self.budget.over else self.master.relax()
+            relaxed = None if self.budget.over else self.model.master.relax()
             if relaxed is None:
                 return best_bound, _Branch(bounds, None)
             latest = Duals.of(relaxed)
@@ -213,7 +194,11 @@ class _Tree:
             if rounds == ROOT_ROUNDS:
                 # only there is the bound of the branch that of the whole
                 self._tell("first bound", best_bound)
-            if share < 1.0 and lower < self.target and not any(relaxed.gains(self.problem, c) for c in fresh):
+            if (
+                share < 1.0
+                and lower < self.incumbent.target
+                and not any(relaxed.gains(self.problem, c) for c in fresh)
+            ):
                 # these patterns leave the model where it is
                 share = 1.0
                 continue
@@ -228,7 +213,7 @@ class _Tree:
                 duals = latest
                 lower, fresh = self._price(duals, bounds, NODE_LIMIT)
                 best_bound = max(best_bound, lower)
-            if best_bound >= self.target:
+            if best_bound >= self.incumbent.target:
                 return best_bound, _Branch(bounds, None)
             if fresh and not stalled:
                 share = STEADY if steady else 1.0
@@ -236,14 +221,17 @@ class _Tree:
             if duals is latest:
                 bounds = self._shut_dear(bounds, relaxed, lower)
             if rounds == ROOT_ROUNDS and len(values) in IMPROVE_AFTER and self._is_far(relaxed.value):
-                self._improve(relaxed, max(0.0, best_bound), 1)
-            if cutting and self._cut_misfits(relaxed.y, relaxed):
+                self.improver.improve(relaxed, max(0.0, best_bound), 1)
+            if cutting and self.model.cut_misfits(relaxed.y, relaxed, self.budget):
                 values.append(relaxed.value)
                 since_cut.clear()
                 continue
-            if relaxed.missed > WHOLE and self.master.raise_penalty(self.ceiling):
+            if relaxed.missed > WHOLE and self.model.master.raise_penalty(self.incumbent.ceiling):
                 continue
             return best_bound, _Branch(bounds, relaxed)
+
+    def _price(self, duals: Duals, bounds: Bounds, nodes: int) -> tuple[float, list[Column]]:
+        return self.model.price(duals, bounds, nodes, self.hurry, self.incumbent.spend)
 
     def _shut_dear(self, bounds: Bounds, relaxed: Relaxed, lower: float) -> Bounds:
         """The bounds without the choices that no better decision of the branch can hold.
@@ -253,161 +241,27 @@ class _Tree:
         if not 0 < lower <= relaxed.value:
             return bounds
         # a bound for less than the whole value may have shared out what is missing over all that it adds up
-        dear = lower + relaxed.x_cost * (lower / relaxed.value) > self.target + HAIR
+        dear = lower + relaxed.x_cost * (lower / relaxed.value) > self.incumbent.target + HAIR
         shut = bounds.shut.union(np.flatnonzero(dear).tolist())
         if shut == bounds.shut:
             return bounds
         bounds = replace(bounds, shut=shut)
-        self.master.set_bounds(bounds)
+        self.model.master.set_bounds(bounds)
         return bounds
 
     def _is_far(self, value: float) -> bool:
         """True while a better plan seems nearer than a better bound."""
-        return self.best is None or self.best.cost > (1 + FAR) * value
+        return self.incumbent.best is None or self.incumbent.best.cost > (1 + FAR) * value
 
     def _is_time_to_prove(self, relaxed: Relaxed, values: list[float], cutting: bool) -> bool:
-        return not cutting or relaxed.value >= self.target or len(values) % PROVE_EVERY == 0
+        return not cutting or relaxed.value >= self.incumbent.target or len(values) % PROVE_EVERY == 0
 
     def _worth_cutting(self, values: list[float], rounds: int) -> bool:
         """False after so many rounds, or when the last few did next to nothing for the gap."""
         if len(values) <= TAIL:
             return len(values) < rounds
         gained = values[-1] - values[-1 - TAIL]
-        return len(values) < rounds and gained > TAIL_SHARE * (self.target - values[-1])
-
-    def _price(self, duals: Duals, bounds: Bounds, nodes: int) -> tuple[float, list[Column]]:
-        """The bound that some duals prove, and patterns new to the model that are worth more than their sheet."""
-        excesses: list[Excess] = []
-        fresh: list[Column] = []
-        for size, sheet in enumerate(self.problem.sheets):
-            most = min(bounds.sheets[size][1], bounds.total[1])
-            if most <= 0:
-                continue
-            price = sheet.price - duals.size_dual[size]
-            # what is worth no more than the price changes nothing, so the search may pass it by
-            start = max(0.0, price + 1e-9 * max(1.0, abs(price)))
-            priced = self.search.pricer.price(size, duals.worth[size], start, nodes, self.hurry)
-            excesses.append(Excess(max(0.0, priced.bound - price), sheet.price, most))
-            # where more sheets are asked for than have anything of worth to carry, they stay empty
-            patterns = priced.patterns if priced.patterns or price >= 0 else ((),)
-            for pattern in patterns:
-                if self.master.add((size, pattern)):
-                    fresh.append((size, pattern))
-        self.search.pool.update(dict.fromkeys(filter(carries_parts, fresh)))
-        spend = self.ceiling if self.best is None else self.best.cost
-        return proved_bound(duals.value, excesses, spend), fresh
-
-    def _cut_misfits(self, columns: Mapping[Column, float], relaxed: Relaxed) -> bool:
-        """Places the patterns in use for real; True when some did not fit and were cut off.
-
-        What could not be placed leaves the most of it that can be as a pattern to use instead.
-        """
-        search = self.search
-        cut = False
-        for size, pattern in filter(carries_parts, columns):
-            if self.budget.over:
-                break
-            answer = search.answer(size, pattern)
-            if answer:
-                continue
-            if answer is False:
-                self._drop((size, pattern))
-                cut = True
-            instead = (size, search.fitter.repaired(size, pattern, relaxed.worth[size]))
-            if instead[1]:
-                search.pool[instead] = None
-                self.master.add(instead)
-        if cut:
-            self._drop_misfits()
-        return cut
-
-    def _drop(self, column: Column) -> None:
-        if column in self.master.columns:
-            self.master.drop(column)
-        self.search.pool.pop(column, None)
-
-    def _drop_misfits(self) -> None:
-        """Takes out the patterns that the cuts learnt since the last time forbid."""
-        pricer = self.search.pricer
-        for size, pattern in list(self.master.columns):
-            if pricer.is_misfit(size, pattern, self.heeded[size]):
-                self._drop((size, pattern))
-        self.heeded = [len(misfits) for misfits in pricer.misfits]
-
-    def _improve(self, relaxed: Relaxed, bound: float, picks: int) -> None:
-        """Whole-number choices among the patterns that could be part of a better decision.
-
-        First among those known to fit, which gives a decision at once; then with those not yet placed, too: what
-        does not fit of these is cut off, and the panels chosen are put on sheets by refilling.
-        """
-        known = self.search.fitter.known
-        columns = self._worth_trying(relaxed, bound)
-        picked = self._picked([column for column in columns if known.get(column)])
-        if picked is not None:
-            self._accept(Decision(picked.choices, picked.sheets, 0.0))
-        vain = 0
-        for _ in range(picks):
-            if self.budget.over or bound >= self.target or vain == VAIN_PICKS:
-                return
-            before = self.target
-            picked = self._picked(
-                [c for c in self._worth_trying(relaxed, bound) if known.get(c, True) is not False]
-            )
-            if picked is None:
-                return
-            if self._all_fit(picked):
-                self._accept(Decision(picked.choices, picked.sheets, 0.0))
-            else:
-                self._cut_misfits(picked.sheets, relaxed)
-                self._refill(picked.choices, bound)
-            vain = 0 if self.target < before else vain + 1
-
-    def _picked(self, columns: list[Column]) -> Picked | None:
-        return pick_whole(self.problem, self.aim, columns, self._patience(), self._clearly_less())
-
-    def _all_fit(self, picked: Picked) -> bool:
-        answer = self.search.answer
-        return all(answer(*column) or answer(*column, settle=True) for column in picked.sheets)
-
-    def _refill(self, choices: tuple[int, ...], bound: float) -> None:
-        """Sheets for these choices by refilling; what it finds joins the known patterns."""
-        search = self.search
-        seams = search.cost(self.aim, choices, {})
-        loads = search.refilled(choices, {}, self.costs.step, bound - seams, REFILLS, self.budget)
-        if loads:
-            for column in loads:
-                self.master.add(column)
-            self._accept(Decision(choices, loads, 0.0))
-
-    def _clearly_less(self) -> float | None:
-        """What a better choice may cost, with half a step to spare, so that no solver is asked to split hairs."""
-        if self.best is None:
-            return None
-        if self.costs.step > 0:
-            return self.costs.below(self.best.cost) + self.costs.step / 2
-        return self.best.cost - 1e-4 * max(1.0, self.best.cost)
-
-    def _patience(self) -> float:
-        """Seconds for one whole-number choice: never so many that nothing is left for the rest."""
-        return min(10.0, max(1.0, 0.2 * self.budget.left))
-
-    def _worth_trying(self, relaxed: Relaxed, bound: float) -> list[Column]:
-        """Known patterns by their reduced cost: none that costs more than the gap can be in a better decision."""
-        gap = self.target - bound if self.best else float("inf")
-        costed = []
-        for size, pattern in filter(carries_parts, self.master.columns):
-            price = self.problem.sheets[size].price - relaxed.size_dual[size]
-            reduced = price - sum(relaxed.worth[size][k] * n for k, n in pattern)
-            if reduced <= gap + HAIR:
-                costed.append((reduced, (size, pattern)))
-        costed.sort()
-        return [column for _, column in costed[:MOST_TRIED]]
-
-    def _accept(self, decision: Decision) -> None:
-        trimmed = self.search.trimmed(decision.choices, decision.sheets)
-        cost = self.search.cost(self.aim, decision.choices, trimmed)
-        if self.best is None or cost < self.best.cost - 1e-9:
-            self.best = Decision(decision.choices, trimmed, cost)
+        return len(values) < rounds and gained > TAIL_SHARE * (self.incumbent.target - values[-1])
 
     def _split(self, bounds: Bounds, relaxed: Relaxed, below: float) -> list[Bounds] | None:
         """Branches that together hold every better decision of this one; None where no split is left.
@@ -418,7 +272,7 @@ class _Tree:
         if split is not None:
             return split
         settled = self._settle(relaxed)
-        if below >= self.target:
+        if below >= self.incumbent.target:
             return []
         split = split_parts(bounds, relaxed)
         if split is None:
@@ -435,13 +289,13 @@ class _Tree:
         choices = tuple(int(p) for p in np.flatnonzero(relaxed.x > 0.5))
         counts = tuple(int(n) for n in sheets_used(self.problem, relaxed).round())
         loads = self.search.assigned(choices, counts, self.budget)
-        self._drop_misfits()
+        self.model.drop_misfits()
         if loads is False or loads is None:
             return loads
         for load in loads:
             self.search.pool[load] = None
-            self.master.add(load)
-        self._accept(Decision(choices, loads, 0.0))
+            self.model.master.add(load)
+        self.incumbent.accept(Decision(choices, loads, 0.0))
         return True
 
 
