@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from math import gcd, isfinite
+from typing import Generic, TypeVar
 
 from nesting.budget import Budget
 from nesting.limits import Progress, SolveLimits
@@ -30,6 +31,8 @@ from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM, from_solver, to_solver_down, to_solver_up
 
 WITHOUT_LIMITS = SolveLimits()
+
+P = TypeVar("P")
 
 BRIEF_ROUNDS, FIRST_ROUNDS, ROUNDS = 10, 200, 3_000_000
 """Rounds of refilling: for the first plan, for each piece, less where no waste may be left; and for the best one."""
@@ -75,19 +78,19 @@ class Place:
 
 
 @dataclass(frozen=True)
-class PackedSheet:
-    """One sheet to cut, by its number from 0 in the list given, and what it carries."""
+class PackedSheet(Generic[P]):
+    """One sheet to cut, by its number from 0 in the list given, and what it carries: places of one kind."""
 
     sheet: int
-    places: tuple[Place, ...]
+    places: tuple[P, ...]
 
 
 @dataclass(frozen=True)
-class Packing:
+class Packing(Generic[P]):
     """The sheets to cut; no packing costs less than ``bound``, so that OPTIMAL means it equals the cost."""
 
     status: Status
-    sheets: tuple[PackedSheet, ...]
+    sheets: tuple[PackedSheet[P], ...]
     cost: float
     bound: float
 
@@ -106,7 +109,7 @@ def pack_rectangles(
     gap: float = 0.0,
     edge_margin: float = 0.0,
     limits: SolveLimits = WITHOUT_LIMITS,
-) -> Packing:
+) -> Packing[Place]:
     """The cheapest way found to cut all pieces, with a proved bound; sheets of one price mean the fewest sheets.
 
     Pieces keep ``gap`` from one another and ``edge_margin`` from the edges of the sheet.  With ``edge_to_edge`` every
@@ -287,7 +290,7 @@ class _Task:
 
     def packed(
         self, loads: Mapping[Column, int], placed: Callable[[int, Pattern], tuple[Spot, ...]]
-    ) -> tuple[PackedSheet, ...]:
+    ) -> tuple[PackedSheet[Place], ...]:
         """The sheets of a plan with their pieces in the caller's lengths, equal loads one after another."""
         kinds = list(self.numbers)
         waiting = [list(reversed(copies)) for copies in self.numbers.values()]

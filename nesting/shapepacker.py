@@ -11,13 +11,13 @@ Lengths are in millimetres; x runs along a sheet's length, y along its width, bo
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import isfinite
 
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
 from nesting.outline import Ring, bounds
-from nesting.packer import MOST_PIECES, WITHOUT_LIMITS, Packing, Sheet
+from nesting.packer import MOST_PIECES, WITHOUT_LIMITS, PackedSheet, Packing, Place, Sheet
 from nesting.packers.shapebounds import least_cost
 from nesting.packers.shapeplans import Plan, Stock, cheapest_plan
 from nesting.packers.shaperectangles import packed_rectangles, placed_rectangle
@@ -31,29 +31,6 @@ from shared.units import LONGEST_MM
 HAIR = 1e-9
 
 
-@dataclass(frozen=True)
-class ShapeSheet:
-    """One sheet to cut, by its number from 0 in the list given, and what it carries."""
-
-    sheet: int
-    places: tuple[PiecePlace, ...]
-
-
-@dataclass(frozen=True)
-class ShapePacking:
-    """The sheets to cut; no packing costs less than ``bound``, so that OPTIMAL means it equals the cost."""
-
-    status: Status
-    sheets: tuple[ShapeSheet, ...]
-    cost: float
-    bound: float
-
-    @property
-    def gap(self) -> float:
-        """How much less a packing could cost at the most, as a fraction of the cost."""
-        return (self.cost - self.bound) / self.cost if self.cost > 0 else 0.0
-
-
 def pack_shapes(
     sheets: Sequence[Sheet],
     pieces: Sequence[ShapePiece],
@@ -62,7 +39,7 @@ def pack_shapes(
     edge_margin: float = 0.0,
     tolerance: float = ARC_TOLERANCE,
     limits: SolveLimits = WITHOUT_LIMITS,
-) -> ShapePacking:
+) -> Packing[PiecePlace]:
     """The cheapest way found to cut all pieces, with a proved bound; sheets of one price mean the fewest sheets.
 
     True outlines keep ``gap`` from one another and ``edge_margin`` from the edges of the sheet; the search takes arcs
@@ -76,7 +53,7 @@ def pack_shapes(
     if mistakes := [*_mistakes(sheets, pieces, gap, edge_margin, tolerance, checked)]:
         raise JobMistakes(mistakes)
     if not pieces:
-        return ShapePacking(Status.OPTIMAL, (), 0.0, 0.0)
+        return Packing(Status.OPTIMAL, (), 0.0, 0.0)
     if (packing := packed_rectangles(sheets, checked, gap, edge_margin, limits)) is not None:
         return _of_rectangles(checked, packing)
     budget = Budget.of(limits)
@@ -95,18 +72,16 @@ def pack_shapes(
     cost = sum(stock[size].price for size in plan.sizes)
     proved = cost <= bound * (1 + HAIR)
     packed = _packed(shapes, plan, numbers, edge_margin)
-    return ShapePacking(
-        Status.OPTIMAL if proved else Status.FEASIBLE, packed, cost, cost if proved else bound
-    )
+    return Packing(Status.OPTIMAL if proved else Status.FEASIBLE, packed, cost, cost if proved else bound)
 
 
-def _of_rectangles(pieces: Sequence[ShapePiece], packing: Packing) -> ShapePacking:
+def _of_rectangles(pieces: Sequence[ShapePiece], packing: Packing[Place]) -> Packing[PiecePlace]:
     """What the packer for rectangles found, in the terms of shapes."""
     sheets = tuple(
-        ShapeSheet(own.sheet, tuple(placed_rectangle(pieces[place.piece], place) for place in own.places))
+        PackedSheet(own.sheet, tuple(placed_rectangle(pieces[place.piece], place) for place in own.places))
         for own in packing.sheets
     )
-    return ShapePacking(packing.status, sheets, packing.cost, packing.bound)
+    return Packing(packing.status, sheets, packing.cost, packing.bound)
 
 
 def _stock(sheet: Sheet, gap: float, edge_margin: float) -> Stock:
@@ -118,7 +93,7 @@ def _stock(sheet: Sheet, gap: float, edge_margin: float) -> Stock:
 
 def _packed(
     shapes: ShapeSet, plan: Plan, numbers: Sequence[int], edge_margin: float
-) -> tuple[ShapeSheet, ...]:
+) -> tuple[PackedSheet[PiecePlace], ...]:
     """The sheets of a plan by size, with the pieces that lie on them."""
     order = sorted(range(len(plan.sizes)), key=lambda number: plan.sizes[number])
     rank = {number: k for k, number in enumerate(order)}
@@ -127,7 +102,7 @@ def _packed(
     for one, place in zip(laid, shapes.named(laid, numbers, edge_margin), strict=True):
         places[rank[one.sheet]].append(place)
     return tuple(
-        ShapeSheet(plan.sizes[number], tuple(own)) for number, own in zip(order, places, strict=True)
+        PackedSheet(plan.sizes[number], tuple(own)) for number, own in zip(order, places, strict=True)
     )
 
 

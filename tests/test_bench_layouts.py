@@ -25,11 +25,11 @@ SOUND = Packing(
 """Two pieces beside one another 2 apart, and one turned on a sheet of its own; everything 2 from the edges."""
 
 
-def faults(packing: Packing) -> str:
+def faults(packing: Packing[Place]) -> str:
     return "\n".join(packing_faults(SHEETS, PIECES, packing, edge_to_edge=True, gap=2.0, edge_margin=2.0))
 
 
-def first_sheet(*places: Place) -> Packing:
+def first_sheet(*places: Place) -> Packing[Place]:
     return replace(SOUND, sheets=(PackedSheet(0, places), SOUND.sheets[1]))
 
 
@@ -37,7 +37,7 @@ def test_a_sound_packing_has_no_faults() -> None:
     assert faults(SOUND) == ""
 
 
-DAMAGES: dict[str, tuple[Callable[[], Packing], str]] = {
+DAMAGES: dict[str, tuple[Callable[[], Packing[Place]], str]] = {
     "a piece beyond the sheet": (
         lambda: first_sheet(Place(0, 2, 2, False), Place(0, 61, 2, False)),
         "from the edge of the sheet",

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.limits import SolveLimits
-from nesting.packer import Packing, Piece, Sheet, pack_rectangles
+from nesting.packer import Packing, Piece, Place, Sheet, pack_rectangles
 from nesting.plan import Status
 from tests.bench.layout_check import packing_faults
 from tests.zero_waste import LEAST, SIZES, ZeroWaste, zero_waste
@@ -25,7 +25,7 @@ small_sets = st.builds(
 )
 
 
-def packed(made: ZeroWaste, *, edge_to_edge: bool, turn: bool = False) -> Packing:
+def packed(made: ZeroWaste, *, edge_to_edge: bool, turn: bool = False) -> Packing[Place]:
     """The packing of a set, judged."""
     sheets = [Sheet(length, width) for length, width in made.sizes]
     pieces = [Piece(length, width, turn=turn) for length, width in made.pieces]

@@ -5,7 +5,8 @@ line n . d >= c that parts them best.  Variables: x_i, y_i within r of where the
 Minimise   l + a little of the mean of x
   (1) clear of each other:  n . ((x_i, y_i) - (x_j, y_j)) >= c
   (2) inside the strip:     0 <= x_i <= l - w_i,  0 <= y_i <= W - h_i
-Repeated from where it led to, since then other lines may part them better.
+Repeated from where it led to, since then other lines may part them better.  Whether parts are clear of each other
+afterwards is measured by whoever uses the places (nesting.packers.stripsearch), not taken from the solver.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ import numpy as np
 from ortools.linear_solver import pywraplp
 
 from nesting.packers.kernels_separating import nearby_rows
+from nesting.sizing.solverguard import answered
 
 TIMES = 8
 """Programmes in a row at most."""
@@ -85,10 +87,12 @@ def _pushed(given: Any, width: float, places: Places, reach: float, hair: float)
     goal.SetCoefficient(last, 1.0)
     for i in range(count):
         goal.SetCoefficient(x[i], LEFTWARDS / count)
-    if solver.Solve() != pywraplp.Solver.OPTIMAL:
+    if answered(solver.Solve, None) != pywraplp.Solver.OPTIMAL:
         return None
     new_x = np.array([max(0.0, v.solution_value()) for v in x])
     new_y = np.array([v.solution_value() for v in y])
+    if not (np.isfinite(new_x).all() and np.isfinite(new_y).all()):
+        return None
     return new_x, np.clip(new_y, 0.0, tops)
 
 

@@ -39,7 +39,7 @@ def packed_rectangles(
     gap: float,
     edge_margin: float,
     limits: SolveLimits,
-) -> Packing | None:
+) -> Packing[Place] | None:
     """A packing of pieces that all are rectangles; None where some are not."""
     rectangles = [as_rectangle(piece) for piece in pieces]
     there = [rectangle for rectangle in rectangles if rectangle is not None]

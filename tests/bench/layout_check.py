@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from nesting.plan import Status
 
 if TYPE_CHECKING:
-    from nesting.packer import PackedSheet, Packing, Piece, Sheet
+    from nesting.packer import PackedSheet, Packing, Piece, Place, Sheet
 
 HAIR = 1e-6
 """Lengths and money that differ by less are equal."""
@@ -22,7 +22,7 @@ Rectangle = tuple[float, float, float, float]
 def packing_faults(
     sheets: Sequence[Sheet],
     pieces: Sequence[Piece],
-    packing: Packing,
+    packing: Packing[Place],
     *,
     edge_to_edge: bool = False,
     longest_cut: float | None = None,
@@ -74,7 +74,9 @@ def comes_apart(piece: Rectangle, parts: Sequence[Rectangle], longest: float | N
     return False
 
 
-def _wrong_numbers(sheets: Sequence[Sheet], pieces: Sequence[Piece], packing: Packing) -> Iterator[str]:
+def _wrong_numbers(
+    sheets: Sequence[Sheet], pieces: Sequence[Piece], packing: Packing[Place]
+) -> Iterator[str]:
     used = [packed.sheet for packed in packing.sheets]
     placed = [place.piece for packed in packing.sheets for place in packed.places]
     for kind in sorted(set(used) - set(range(len(sheets)))):
@@ -89,7 +91,7 @@ def _wrong_numbers(sheets: Sequence[Sheet], pieces: Sequence[Piece], packing: Pa
             yield f"piece {kind} is cut {placed.count(kind)} times, {piece.quantity} are wanted"
 
 
-def _wrong_money(sheets: Sequence[Sheet], packing: Packing) -> Iterator[str]:
+def _wrong_money(sheets: Sequence[Sheet], packing: Packing[Place]) -> Iterator[str]:
     cost = sum(
         sheet.length * sheet.width if sheet.price is None else sheet.price
         for sheet in (sheets[packed.sheet] for packed in packing.sheets)
@@ -103,7 +105,7 @@ def _wrong_money(sheets: Sequence[Sheet], packing: Packing) -> Iterator[str]:
         yield f"called the best, with a bound of {packing.bound} below the cost {packing.cost}"
 
 
-def _rectangles(pieces: Sequence[Piece], packed: PackedSheet) -> list[Rectangle]:
+def _rectangles(pieces: Sequence[Piece], packed: PackedSheet[Place]) -> list[Rectangle]:
     placed = []
     for place in packed.places:
         piece = pieces[place.piece]
@@ -115,7 +117,7 @@ def _rectangles(pieces: Sequence[Piece], packed: PackedSheet) -> list[Rectangle]
 def _wrong_places(
     sheet: Sheet,
     pieces: Sequence[Piece],
-    packed: PackedSheet,
+    packed: PackedSheet[Place],
     placed: Sequence[Rectangle],
     gap: float,
     margin: float,

@@ -14,8 +14,7 @@ from nesting.outline import as_polygon, bounds, mirrored, moved, turned
 from nesting.plan import Status
 
 if TYPE_CHECKING:
-    from nesting.packer import Sheet
-    from nesting.shapepacker import ShapePacking
+    from nesting.packer import Packing, Sheet
     from nesting.shapes import ShapePiece
     from nesting.shaping.shapefilling import PiecePlace
 
@@ -29,7 +28,7 @@ HAIR = 1e-5
 def shape_faults(
     sheets: Sequence[Sheet],
     pieces: Sequence[ShapePiece],
-    packing: ShapePacking,
+    packing: Packing[PiecePlace],
     *,
     gap: float = 0.0,
     edge_margin: float = 0.0,
@@ -41,7 +40,7 @@ def shape_faults(
 def _faults(
     sheets: Sequence[Sheet],
     pieces: Sequence[ShapePiece],
-    packing: ShapePacking,
+    packing: Packing[PiecePlace],
     gap: float,
     edge_margin: float,
 ) -> Iterator[str]:
