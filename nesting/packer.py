@@ -20,13 +20,14 @@ from typing import Generic, TypeVar
 from nesting.budget import Budget
 from nesting.limits import Progress, SolveLimits
 from nesting.placing.fitting import Spot
-from nesting.placing.refilling import HAIR, Refilled, price_step, quick_bound, refilled
+from nesting.placing.refilling import HAIR, Refilled, refilled
 from nesting.placing.tiling import tiled, whole_sheets
 from nesting.plan import Status
 from nesting.programme.master import Aim
 from nesting.programme.program import solve
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Column, PartClass, Pattern, Problem, SheetSize
+from nesting.sizing.quickbound import price_step, quick_bound
 from shared.errors import JobMistakes, Mistake, NothingFits, as_written
 from shared.units import LONGEST_MM, from_solver, to_solver_down, to_solver_up
 

@@ -23,9 +23,10 @@ from nesting.placing.kernels_trees import (
     plant,
     take_back,
 )
-from nesting.placing.refilling import Refilled, price_step, quick_bound, refilled
+from nesting.placing.refilling import Refilled, refilled
 from nesting.plans.cutorder import cut_order
 from nesting.sizing.problem import PartClass, Problem, SheetSize
+from nesting.sizing.quickbound import price_step, quick_bound
 from tests.small_problems import fits_of, least_cost, packing, part
 
 FREELY = Budget.of(SolveLimits())

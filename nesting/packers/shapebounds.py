@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil, sqrt
 
-from nesting.placing.refilling import price_step, quick_bound
 from nesting.shapes import ShapePiece, inner_polygon
 from nesting.sizing.cores import inner_rectangles
 from nesting.sizing.problem import PartClass, Problem, SheetSize
+from nesting.sizing.quickbound import price_step, quick_bound
 from shared.units import to_solver_down, to_solver_up
 
 FINE = 0.01

@@ -9,16 +9,16 @@ and Burke and Bykov (2017, European Journal of Operational Research 258:70, late
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from math import ceil, gcd
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from nesting.budget import Budget
 from nesting.placing.fitting import Spot
-from nesting.placing.kernels_refill import BEST, GOAL, LOWEST, NEARLY, STEP, refill
+from nesting.placing.kernels_refill import BEST, GOAL, MADE, NEARLY, STEP, refill
 from nesting.placing.kernels_trees import (
     AXIS,
     DOWN,
@@ -32,7 +32,6 @@ from nesting.placing.kernels_trees import (
     WHERE,
 )
 from nesting.sizing.problem import Column, Problem, SheetSize
-from nesting.sizing.sheetbounds import dual_functions
 
 HAIR = 1e-6
 
@@ -58,6 +57,16 @@ MANY = 10**9
 
 HISTORY = 60
 """Rounds ago that a round is compared with."""
+
+STEADY_ROUNDS, FRESH_ROUNDS = 400, 500
+"""Rounds for each part: after which every other batch goes to runs begun afresh, and of one such run.  How long a run
+takes to its plan differs thousandfold from one beginning to the next where sheets must be filled to the brim."""
+
+FRESH_SEEDS = 7919
+"""Seeds between one run and the next."""
+
+FRESH_HISTORY = 20
+"""Rounds ago that a round is compared with in those: they settle sooner."""
 
 Loads = dict[Column, int]
 
@@ -97,69 +106,15 @@ def refilled(
     if not parts.total() or cost <= max(lowest, 0.0):
         return best
     least = max(step, HAIR * min((price for price in prices if price > 0), default=1.0))
-    ways = [True] if problem.edge_to_edge else [True, False]
-    runs = [
-        Refilling(problem, parts, guillotine=way, step=least, lowest=lowest, cost=cost, seed=seed)
-        for way in ways
-    ]
+    ways = (True,) if problem.edge_to_edge else (True, False)
+    begin = partial(Refilling, problem, parts, step=least, lowest=lowest)
+    runs = _Runs(begin, ways, parts.total(), cost, seed)
     batch = max(1, BATCH // parts.total())
     made = 0
     while made < rounds and not budget.over and best.cost > max(lowest, 0.0) + least - HAIR:
-        run = runs[(made // batch) % len(runs)]
-        if run.run(batch):
-            best = run.plan()
-            for other in runs:
-                other.ask(best.cost)
+        best = runs.run(batch) or best
         made += batch
     return best
-
-
-def price_step(problem: Problem) -> float:
-    """All costs of sheets are whole multiples of this; 0 where prices are not in cents."""
-    cents = [round(sheet.price * 100) for sheet in problem.sheets]
-    if any(abs(c - sheet.price * 100) > 1e-7 for c, sheet in zip(cents, problem.sheets, strict=True)):
-        return 0.0
-    return gcd(*cents) / 100
-
-
-def quick_bound(problem: Problem) -> float:
-    """What sheets for the parts demanded cost at least, by dual feasible functions (nesting.sizing.sheetbounds).
-
-    A part is worth the least, over the sizes it may come from, of its share of a sheet by some function times the
-    price: then nothing that fits on a sheet is worth more than that sheet.
-    """
-    numbers = np.array(problem.demand, float)
-    sizes = [s for s in problem.sheets if s.available != 0]
-    by_area = np.array([_worth(problem, sheet, only_area=True)[0] for sheet in sizes])
-    bound = float(by_area.min(axis=0, initial=np.inf) @ numbers)
-    for s, sheet in enumerate(sizes):
-        elsewhere = np.delete(by_area, s, axis=0).min(axis=0, initial=np.inf)
-        worth = np.minimum(_worth(problem, sheet, only_area=False), elsewhere)
-        bound = max(bound, float((worth @ numbers).max()))
-    step = price_step(problem)
-    return ceil(bound / step - HAIR) * step if step else bound * (1 - 1e-9)
-
-
-def _worth(problem: Problem, sheet: SheetSize, *, only_area: bool) -> NDArray[np.float64]:
-    """Price times share of a sheet: [pair of functions, class]; infinite where a class does not fit at all."""
-    length = np.array([part.length for part in problem.classes], np.int64)
-    width = np.array([part.width for part in problem.classes], np.int64)
-    turnable = np.array([part.turnable for part in problem.classes])
-    n = len(length)
-    both = np.concatenate([length, width])
-    along, across = (
-        np.array(([each / total] if only_area else dual_functions(total, each)), float)
-        for total, each in ((sheet.length, both), (sheet.width, both))
-    )
-    fits = (length <= sheet.length) & (width <= sheet.width)
-    fits_turned = turnable & (width <= sheet.length) & (length <= sheet.width)
-    rows = [
-        np.minimum(
-            np.where(fits, along[:, :n] * g[n:], np.inf), np.where(fits_turned, along[:, n:] * g[:n], np.inf)
-        )
-        for g in across
-    ]
-    return sheet.price * np.concatenate(rows)
 
 
 class Refilling:
@@ -217,9 +172,9 @@ class Refilling:
         self.cost = float("inf")
 
     @property
-    def done(self) -> bool:
-        """True when no better plan is possible."""
-        return bool(self._money[BEST] - self._money[STEP] < self._money[LOWEST])
+    def rounds(self) -> int:
+        """Rounds made so far."""
+        return int(self._run[6][MADE])
 
     def ask(self, cost: float) -> None:
         """Asks for a plan that costs less than this from now on."""
@@ -274,6 +229,41 @@ class Refilling:
                         y += int(tree[child, LENGTH + 1])
                     child = int(tree[child, NEXT])
         return tuple(sorted(spots))
+
+
+class _Runs:
+    """Runs for one question by turns: those that go on, and after a while others that begin afresh again and again."""
+
+    def __init__(
+        self, begin: Callable[..., Refilling], ways: tuple[bool, ...], parts: int, cost: float, seed: int
+    ) -> None:
+        self._begin, self._ways, self._parts, self._cost, self._seed = begin, ways, parts, cost, seed
+        self._steady = [begin(guillotine=way, cost=cost, seed=seed) for way in ways]
+        self._fresh: dict[int, Refilling] = {}
+        self._turn = 0
+
+    def run(self, rounds: int) -> Refilled | None:
+        """So many rounds of the run whose turn it is; the plan when it found a better one."""
+        way, lap = self._turn % len(self._ways), self._turn // len(self._ways)
+        self._turn += 1
+        run = self._steady[way]
+        if lap % 2 and run.rounds >= STEADY_ROUNDS * self._parts:
+            run = self._afresh(way)
+        if not run.run(rounds):
+            return None
+        plan = run.plan()
+        self._cost = plan.cost
+        for other in (*self._steady, *self._fresh.values()):
+            other.ask(plan.cost)
+        return plan
+
+    def _afresh(self, way: int) -> Refilling:
+        run = self._fresh.get(way)
+        if run is None or run.rounds >= FRESH_ROUNDS * self._parts:
+            seed = self._seed + FRESH_SEEDS * self._turn
+            run = self._begin(guillotine=self._ways[way], cost=self._cost, seed=seed, history=FRESH_HISTORY)
+            self._fresh[way] = run
+        return run
 
 
 def _there(problem: Problem, sheet: SheetSize) -> int:
