@@ -8,7 +8,11 @@ from collections.abc import Iterable
 from functools import partial
 from pathlib import Path
 
+from nesting.checking.drawn import Asked, file_faults
+from nesting.checking.drawnfile import read_drawn
+from nesting.checking.onsheet import OnSheet, on_sheets
 from nesting.documents import framinglist, lists
+from nesting.documents.drawing import Drawing
 from nesting.documents.dxf import DxfStyle, write_dxf
 from nesting.documents.elevation import elevation
 from nesting.documents.findings import sides_in_order
@@ -20,6 +24,7 @@ from nesting.documents.sheetview import all_sheets, sheet_views
 from nesting.documents.svg import write_svg
 from nesting.filefolder import Writer, text_file, write_files
 from nesting.plan import PlannedJob
+from shared.errors import PlanRejected
 
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)$")
 """Names that one family of systems keeps for devices."""
@@ -33,7 +38,8 @@ def write_results(
 
     ``dxf`` says for which readers the DXF files are made, release 2000 unless told.
     An earlier results folder is replaced as a whole; on any failure it stays as it was.
-    Raises OutputRefused when the folder holds anything else, or when the system does not let us write.
+    Raises OutputRefused when the folder holds anything else, or when the system does not let us write, and
+    PlanRejected when a cut file, read back, does not show what the plan says.
     """
     return write_files(_documents(planned, drill, dxf or DxfStyle()), folder)
 
@@ -73,15 +79,27 @@ def _documents(planned: PlannedJob, drill: bool, dxf: DxfStyle) -> dict[str, Wri
     }
     if planned.order is not None and planned.order.sections:
         files["framing.csv"] = text_file(framinglist.bar_cut_list(planned))
-    drawings = {}
+    asked = on_sheets(planned.job, planned.plan, planned.fasteners, drill)
     digits = max(2, len(str(len(planned.plan.sheets))))
-    for number, view in enumerate(views, start=1):
-        drawings[f"sheets/sheet-{number:0{digits}d}"] = view
+    for number, (view, sheet) in enumerate(zip(views, asked, strict=True), start=1):
+        name = f"sheets/sheet-{number:0{digits}d}"
+        files[f"{name}.svg"] = partial(write_svg, view)
+        files[f"{name}.dxf"] = partial(_write_cut_file, planned, view, (sheet,), dxf)
     sides = sides_in_order(planned)
     for side, name in zip(sides, file_names(side.name for side in sides), strict=True):
-        drawings[f"elevations/{name}"] = elevation(planned, side)
-    for name, drawing in drawings.items():
-        files[f"{name}.svg"] = partial(write_svg, drawing)
-        files[f"{name}.dxf"] = partial(write_dxf, drawing, units=units, style=dxf)
-    files["all-sheets.dxf"] = partial(write_dxf, all_sheets(planned, drill, views), units=units, style=dxf)
+        drawing = elevation(planned, side)
+        files[f"elevations/{name}.svg"] = partial(write_svg, drawing)
+        files[f"elevations/{name}.dxf"] = partial(write_dxf, drawing, units=units, style=dxf)
+    files["all-sheets.dxf"] = partial(_write_cut_file, planned, all_sheets(planned, drill, views), asked, dxf)
     return files
+
+
+def _write_cut_file(
+    planned: PlannedJob, drawing: Drawing, sheets: tuple[OnSheet, ...], style: DxfStyle, path: Path
+) -> None:
+    """Write a drawing of sheets and read it back: what is cut from it must be what was planned."""
+    job = planned.job
+    write_dxf(drawing, path, job.units, style)
+    faults = list(file_faults(read_drawn(path), sheets, Asked(job, style.words)))
+    if faults:
+        raise PlanRejected(f"{path.name}: {fault}" for fault in faults)

@@ -54,9 +54,10 @@ def plan_job(job: Job, limits: SolveLimits | None = None) -> PlannedJob:
     fasteners = place_fasteners(job, plan.panels, plan.seams)
     order = order_for(job, plan, fasteners, bars)
     buying = buy_list(job, plan, fasteners, order)
-    check_plan(job, plan, fasteners, buying, order)
+    masses = part_masses(job, plan)
+    check_plan(job, plan, fasteners, buying, order, masses)
     warnings = (*job.warnings, *fasteners.warnings, *order.cautions)
-    return PlannedJob(job, plan, fasteners, buying, part_masses(job, plan), warnings, order)
+    return PlannedJob(job, plan, fasteners, buying, masses, warnings, order)
 
 
 def _bar_seconds(limits: SolveLimits) -> float | None:

@@ -126,7 +126,7 @@ def test_buy_list_that_asks_for_a_sheet_on_hand_is_found() -> None:
     buying = buy_list(job, plan, fasteners)
     line = replace(buying.lines[0], item="sheet small")
     faults = list(plan_faults(job, plan, fasteners, replace(buying, lines=(line, *buying.lines[1:]))))
-    assert faults == ["buy list: 1 of small are on hand, which is not what it says"]
+    assert faults == ["buy list, small, on hand: 0 at 0.00 are listed, 1 are used"]
 
 
 def test_sheets_on_hand_are_listed_and_cost_nothing() -> None:

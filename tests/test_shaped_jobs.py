@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from nesting.job import Bay, Cutting, Hand, Patch, Side, Stock, Turn, Window
 from nesting.limits import SolveLimits
 from nesting.outline import as_polygon
+from nesting.output import write_results
 from nesting.plan import Status
 from nesting.planning import plan_job
 from tests.hand_plans import base_job
@@ -47,6 +50,24 @@ def test_a_patch_lies_in_a_window_when_that_saves_a_sheet() -> None:
     hole = as_polygon(panel.holes[0])
     assert hole.contains(as_polygon(cover.outline))
     assert hole.exterior.distance(as_polygon(cover.outline)) >= 6.0 - 1e-6
+
+
+def test_a_patch_that_touches_the_window_that_it_lies_in_is_cut_along_it_once(tmp_path: Path) -> None:
+    window = Window(bay=1, from_left=150.0, from_bottom=300.0, width=400.0, height=400.0)
+    side = Side("driver side", Hand.LEFT, (Bay(700.0, 1000.0),), (), windows=(window,))
+    job = base_job(
+        sides=(side,),
+        patches=(Patch("cover", 300.0, 300.0),),
+        stock=(Stock("just so", 750.0, 1050.0, 50.0),),
+        cutting=Cutting(),
+    )
+    planned = plan_job(job, SolveLimits(time_limit=20.0))
+    (sheet,) = planned.plan.sheets
+    cover = next(part for part in sheet.parts if part.part == "cover#1")
+    (hole,) = next(part.holes for part in sheet.parts if part.holes)
+    assert as_polygon(hole).exterior.distance(as_polygon(cover.outline).exterior) == 0
+    # a line that is cut twice is a fault that reading the cut files back finds
+    write_results(planned, tmp_path / "out")
 
 
 def test_a_window_too_small_for_any_patch_saves_nothing() -> None:

@@ -1,19 +1,20 @@
 """The independent check: every plan is judged again from the job alone before anything is written.
 
 Nothing here is shared with the optimiser or with the builders of panels, seams, layouts, rivets and lists, so
-that a mistake of theirs does not hide itself.  The parts are `check_cover` (bays and panels), `check_seams`,
-`check_fixed` (what was decided before), `check_sheets`, `check_cuts` (shear), `check_rivets`,
-`check_money` and `check_order`.
+that a mistake of theirs does not hide itself.  The parts are `cover` (bays and panels), `seams`, `fixed` (what was
+decided before), `sheets`, `cuts` (edge to edge), `money`, `rivets`, `lengths` and `held` (all of rivets), and `order`.
+Files are judged when they are written: `drawn` is the check of cut files.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from nesting.checking.cover import cover_faults
 from nesting.checking.cuts import cut_faults
 from nesting.checking.fixed import fixed_faults
-from nesting.checking.money import buying_faults, cost_faults
+from nesting.checking.held import held_faults
+from nesting.checking.money import buying_faults, cost_faults, part_mass_faults
 from nesting.checking.order import order_faults
 from nesting.checking.rivets import rivet_faults
 from nesting.checking.seams import seam_faults
@@ -31,13 +32,14 @@ def check_plan(
     fasteners: Fasteners | None = None,
     buying: BuyList | None = None,
     order: Order | None = None,
+    masses: Mapping[str, float] | None = None,
 ) -> None:
     """Nothing, if the plan does what the job asks for; `PlanRejected` with every fault found if it does not.
 
-    Rivets, the buy list and the rest of the order are judged where they are given.  Each fault names the panel,
-    seam, sheet or line that it is about; lengths in mm.
+    Rivets, the buy list, the rest of the order and the mass of each part are judged where they are given.  Each
+    fault names the panel, seam, sheet or line that it is about; lengths in mm.
     """
-    faults = list(plan_faults(job, plan, fasteners, buying, order))
+    faults = list(plan_faults(job, plan, fasteners, buying, order, masses))
     if faults:
         raise PlanRejected(faults)
 
@@ -48,6 +50,7 @@ def plan_faults(
     fasteners: Fasteners | None = None,
     buying: BuyList | None = None,
     order: Order | None = None,
+    masses: Mapping[str, float] | None = None,
 ) -> Iterator[str]:
     """Each fault of the plan in words, none if it is sound."""
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
@@ -59,7 +62,10 @@ def plan_faults(
     yield from cost_faults(job, plan)
     if fasteners is not None:
         yield from rivet_faults(job, plan, fasteners)
+        yield from held_faults(job, plan, fasteners)
     if buying is not None:
         yield from buying_faults(job, plan, fasteners, buying)
         if order is not None and fasteners is not None:
             yield from order_faults(job, plan, fasteners, buying, order)
+    if masses is not None:
+        yield from part_mass_faults(job, plan, masses)

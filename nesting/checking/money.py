@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from nesting.checking.shapes import metal_area
@@ -28,6 +29,8 @@ def cost_faults(job: Job, plan: Plan) -> Iterator[str]:
         yield f"sheet cost: {plan.sheet_cost:.4f} is given, the sheets come to {sheets:.4f}"
     if not abs(plan.objective - cost) <= slack:
         yield f"objective: {plan.objective:.4f} is given, sheets and seams come to {cost:.4f}"
+    if not plan.bound >= -slack:
+        yield f"bound: {plan.bound:.4f} is less than nothing"
     if not plan.bound <= cost + slack:
         yield f"bound: {plan.bound:.4f} is more than the plan costs, {cost:.4f}"
     if plan.status is Status.OPTIMAL and not plan.bound >= cost - slack:
@@ -48,9 +51,13 @@ def _trade_faults(job: Job, plan: Plan, sheets: float, cost: float, slack: float
             yield f"{where}: the bound {point.bound:.4f} is more than the cost {point.sheet_cost:.4f}"
         if point.seams >= count and point.bound > sheets + slack:
             yield f"{where}: the bound {point.bound:.4f} is beaten by the plan itself, {sheets:.4f}"
-        if plan.status is Status.OPTIMAL and job.seam.cost_per_length == 0:
+        if point.seams >= count and point.sheet_cost > sheets + slack:
+            yield f"{where}: {point.sheet_cost:.4f} is said to be the least, the plan's own sheets cost {sheets:.4f}"
+        if job.seam.cost_per_length == 0:
             there = point.sheet_cost + point.seams * job.seam.cost
-            if there < cost - slack:
+            if there < plan.bound - slack:
+                yield f"{where}: it costs {there:.4f}, less than the bound {plan.bound:.4f}"
+            if plan.status is Status.OPTIMAL and there < cost - slack:
                 yield f"{where}: it costs {there:.4f}, less than the plan called optimal, {cost:.4f}"
 
 
@@ -79,30 +86,84 @@ def buying_faults(job: Job, plan: Plan, fasteners: Fasteners | None, buying: Buy
         if not abs(line.price - line.quantity * line.unit_price) <= CENT:
             asked = f"{line.quantity:g} at {line.unit_price:.2f}"
             yield f"buy list, {line.item}: {asked} do not cost {line.price:.2f}"
-    for stock in {sheet.stock for sheet in plan.sheets if sheet.stock.on_hand}:
-        count = sum(sheet.stock == stock for sheet in plan.sheets)
-        named = [line for line in buying.lines if line.item == f"{stock.name}, on hand"]
-        if [line.quantity for line in named] != [count]:
-            yield f"buy list: {count} of {stock.name} are on hand, which is not what it says"
+    yield from _sheet_line_faults(job, plan, buying)
+    if fasteners is not None:
+        yield from _rivet_line_faults(job, fasteners, buying)
     yield from _mass_faults(job, plan, buying)
 
 
-def _mass_faults(job: Job, plan: Plan, buying: BuyList) -> Iterator[str]:
+def _sheet_line_faults(job: Job, plan: Plan, buying: BuyList) -> Iterator[str]:
+    """Sizes that are listed more or less often than they are used, or at another price."""
+    used: Counter[tuple[str, float]] = Counter()
+    for sheet in plan.sheets:
+        stock = sheet.stock
+        if stock.on_hand:
+            used[f"{stock.name}, on hand", 0.0] += 1
+        else:
+            used[f"sheet {stock.name}", round(stock.price, 6) if job.priced else 0.0] += 1
+    names = {name for name, _ in used}
+    listed: Counter[tuple[str, float]] = Counter()
+    for line in buying.lines:
+        if line.item in names:
+            listed[line.item, round(line.unit_price, 6)] += line.quantity  # type: ignore[assignment]
+    for name, price in sorted(set(used) | set(listed)):
+        if listed[name, price] != used[name, price]:
+            count = f"{listed[name, price]:g} at {price:.2f} are listed"
+            yield f"buy list, {name}: {count}, {used[name, price]} are used"
+
+
+def _rivet_line_faults(job: Job, fasteners: Fasteners, buying: BuyList) -> Iterator[str]:
+    """Boxes of rivets that are not those reckoned with, and rivets without boxes."""
+    by_length = bool(fasteners.lengths) and any(pack.length is not None for pack in job.rivets.packs)
+    needs = (
+        [(each.packs, each.to_buy) for each in fasteners.lengths]
+        if by_length
+        else [(fasteners.packs, fasteners.to_buy)]
+    )
+    boxes = Counter(
+        (str(count), float(number), price) for packs, _ in needs for count, number, price in packs
+    )
+    loose = sum(to_buy for packs, to_buy in needs if not packs)
+    lines = [line for line in buying.lines if line.item.startswith("rivets")]
+    boxed = [line for line in lines if "box of " in line.item]
+    listed = Counter((line.item.rpartition("box of ")[2], line.quantity, line.unit_price) for line in boxed)
+    for count, number, price in sorted((boxes - listed) + (listed - boxes)):
+        yield f"buy list, rivets: {number:g} boxes of {count} at {price:.2f} are not what is reckoned with"
+    single = sum(line.quantity for line in lines if line not in boxed)
+    if single != loose:
+        yield f"buy list, rivets: {single:g} without a box are listed, {loose} are to be bought"
+
+
+def part_mass_faults(job: Job, plan: Plan, masses: Mapping[str, float]) -> Iterator[str]:
+    """Parts whose mass is missing or wrong, and masses of parts that there are not; in kg."""
     per_mm2 = job.skin.mass_per_area * 1e-6
-    shapes = wanted_shapes(job, plan)
-    skin = sum(metal_area(*shape) for shape in shapes.values())
+    areas = part_areas(job, plan)
+    for name in sorted(set(areas) | set(masses)):
+        if name not in masses or name not in areas:
+            yield f"part {name}: a mass is {'given for no such part' if name in masses else 'missing'}"
+        elif not abs(masses[name] - areas[name] * per_mm2) <= 1e-4 + 1e-4 * areas[name] * per_mm2:
+            yield f"part {name}: {masses[name]:.4f} kg is given, it weighs {areas[name] * per_mm2:.4f} kg"
+
+
+def part_areas(job: Job, plan: Plan) -> dict[str, float]:
+    """mm2 of every part, backing strips as they lie on their sheet or as long as their seam where they are cut."""
+    areas = {name: metal_area(*shape) for name, shape in wanted_shapes(job, plan).items()}
+    strips = {name for strip in plan.backing for name in (strip.patch, f"{strip.patch}#1")} - set(areas)
     frames = {side.name: frame_of(job, side, plan) for side in job.sides}
     for strip in plan.backing:
         if strip.cut and strip.side in frames:
             length, width = strip_size_of(job, frames[strip.side], strip.bay, strip.height)
-            skin += length * width
-    strips = {name for strip in plan.backing for name in (strip.patch, f"{strip.patch}#1")} - set(shapes)
-    skin += sum(
-        metal_area(part.outline, part.holes)
-        for sheet in plan.sheets
-        for part in sheet.parts
-        if part.part in strips
-    )
+            areas[strip.patch] = length * width
+    for sheet in plan.sheets:
+        for part in sheet.parts:
+            if part.part in strips:
+                areas[part.part] = metal_area(part.outline, part.holes)
+    return areas
+
+
+def _mass_faults(job: Job, plan: Plan, buying: BuyList) -> Iterator[str]:
+    per_mm2 = job.skin.mass_per_area * 1e-6
+    skin = sum(part_areas(job, plan).values())
     bought = sum(sheet.stock.width * sheet.stock.length for sheet in plan.sheets)
     masses = (
         ("mass of the parts", buying.skin_mass, skin * per_mm2),

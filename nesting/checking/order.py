@@ -8,6 +8,7 @@ from itertools import pairwise
 from math import dist, pi
 
 from nesting.barstock import BarStock, CutBar
+from nesting.checking.money import part_areas
 from nesting.checking.shapes import metal_area
 from nesting.checking.sheets import wanted_shapes
 from nesting.checking.structure import frame_of, strip_size_of
@@ -34,6 +35,60 @@ def order_faults(job: Job, plan: Plan, fasteners: Fasteners, buying: BuyList, or
     yield from _bar_line_faults(job, buying, order)
     yield from _sealant_faults(job, plan, fasteners, buying)
     yield from _paint_faults(job, plan, buying)
+    yield from _need_values(job, plan, buying, order)
+    yield from _hands_faults(job, plan, order)
+
+
+def _need_values(job: Job, plan: Plan, buying: BuyList, order: Order) -> Iterator[str]:
+    """Counts that are told beside the buy list: cartridges, tins, masses and hours."""
+    counts = [("cartridges", order.sealing.cartridges if order.sealing else 0, _lines(buying, "cartridge"))]
+    tins = _lines(buying, "tin")
+    if len(tins) == len(order.paints):
+        counts += [(f"tins of {p.name}", p.tins, [t]) for p, t in zip(order.paints, tins, strict=True)]
+    for word, given, lines in counts:
+        listed = sum(line.quantity for line in lines)
+        if given != listed:
+            yield f"{word}: {given} are given, {listed:g} are on the buy list"
+    rules, costs = job.order.framing, job.costs
+    weights = dict(rules.masses)
+    used = [
+        (weights.get(piece.section), piece.length)
+        for s in order.sections
+        for b in s.plan.bars
+        for piece, _ in b.cuts
+    ]
+    framing = (
+        None if any(weight is None for weight, _ in used) else sum((w or 0.0) * length for w, length in used)
+    )
+    told = order.mass.framing
+    if (told is None) is not (framing is None) or abs((told or 0.0) - (framing or 0.0)) > 1e-3:
+        yield f"mass of the framing: {told} kg is given, it comes to {framing} kg"
+    if abs(order.mass.skin - buying.skin_mass) > 1e-3:
+        yield f"mass of the skin: {order.mass.skin:.3f} kg is given, the buy list says {buying.skin_mass:.3f} kg"
+    hours = costs.hours_per_seam * len(plan.seams) + costs.hours_per_panel * len(plan.panels)
+    given_hours = order.labour.hours if order.labour else 0.0
+    if not abs(given_hours - hours) <= 1e-6:
+        yield f"labour: {given_hours:.3f} hours are given, it comes to {hours:.3f}"
+    if order.labour and costs.labour_rate is not None:
+        money = hours * costs.labour_rate
+        if order.labour.money is None or not abs(order.labour.money - money) <= CENT:
+            yield f"labour: {order.labour.money} is given, it comes to {money:.2f}"
+
+
+def _hands_faults(job: Job, plan: Plan, order: Order) -> Iterator[str]:
+    """Parts that nobody lifts, and parts that fewer people lift than a lighter one."""
+    areas = part_areas(job, plan)
+    groups = (order.hands.one, order.hands.two, order.hands.more)
+    lifted = Counter(name for group in groups for name in group)
+    for name in sorted(set(areas) | set(lifted)):
+        if lifted[name] != (name in areas):
+            yield f"part {name}: it is lifted {lifted[name]} times"
+            return
+    for few, many in ((0, 1), (1, 2), (0, 2)):
+        if groups[few] and groups[many]:
+            heavy, light = max(groups[few], key=areas.__getitem__), min(groups[many], key=areas.__getitem__)
+            if areas[heavy] > areas[light] * (1 + VOLUME):
+                yield f"part {light}: it takes more hands than {heavy}, which is heavier"
 
 
 def _bar_faults(job: Job, order: Order) -> Iterator[str]:

@@ -255,6 +255,11 @@ def _count_faults(fasteners: Fasteners, places: dict[Place, list[Point]]) -> Ite
 def _held_faults(plan: Plan, fasteners: Fasteners, places: dict[Place, list[Point]]) -> Iterator[str]:
     """Rivets that go through each panel, and through another one too, by where they stand."""
     told = {held.panel: held for held in fasteners.panels}
+    copies = {copy: len(points) for (_, copy), points in places.items() if copy}
+    for name in sorted(set(told) - {panel.name for panel in plan.panels} | set(copies)):
+        given = (told[name].rivets, told[name].shared) if name in told else (0, 0)
+        if given != (copies.get(name, 0), 0):
+            yield f"rivets of {name}: {given[0]} are given, {given[1]} of them shared; {copies.get(name, 0)} hold it"
     for (side, copy), points in places.items():
         panels = [panel for panel in plan.panels if panel.side == side and not copy]
         if not panels:
@@ -266,12 +271,12 @@ def _held_faults(plan: Plan, fasteners: Fasteners, places: dict[Place, list[Poin
         shared = through.sum(axis=0) > 1
         for panel, held in zip(panels, through, strict=True):
             counts = int(held.sum()), int((held & shared).sum())
-            given = told.get(panel.name)
-            if given is None:
+            own = told.get(panel.name)
+            if own is None:
                 yield f"rivets of {panel.name}: {counts[0]} hold it, none are given"
-            elif (given.rivets, given.shared) != counts:
+            elif (own.rivets, own.shared) != counts:
                 yield (
-                    f"rivets of {panel.name}: {given.rivets} are given, {given.shared} of them shared; "
+                    f"rivets of {panel.name}: {own.rivets} are given, {own.shared} of them shared; "
                     f"{counts[0]} hold it, {counts[1]} of them shared"
                 )
 

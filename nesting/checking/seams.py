@@ -200,6 +200,11 @@ def _support_faults(job: Job, plan: Plan, frame: Frame, meetings: list[Meeting])
                 )
 
 
+def backing_half(job: Job, plan: Plan, frame: Frame, height: float) -> float:
+    """Half of the face of a rail or of the backing strips at a height."""
+    return _rail_width(job, plan, frame, height) / 2
+
+
 def _rail_width(job: Job, plan: Plan, frame: Frame, height: float) -> float:
     if height in frame.side.rails:
         # A rail without a width of its own is as wide as the posts.

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from math import cos, hypot, pi, sin
+from math import cos, pi, sin
 
 from shapely import STRtree
 from shapely.geometry import Polygon, box
 
 from nesting.checking.cover import rounded_box
-from nesting.checking.shapes import HAIR, extent, metal, rings_apart, turning_left
+from nesting.checking.linework import same_ring
+from nesting.checking.shapes import HAIR, TRACE, extent, metal, rings_apart, turning_left
 from nesting.job import CutMethod, Job, Turn
 from nesting.outline import Ring
 from nesting.plan import PlacedPart, Plan, SheetLayout
@@ -55,7 +56,7 @@ def sheet_faults(job: Job, plan: Plan) -> Iterator[str]:
             if part.part in shapes:
                 yield from _shape_faults(number, part, shapes[part.part])
         yield from _room_faults(job, number, sheet)
-        yield from _offcut_faults(number, sheet)
+        yield from _offcut_faults(job, number, sheet)
 
 
 def wanted_shapes(job: Job, plan: Plan) -> dict[str, Shape]:
@@ -102,12 +103,12 @@ def _shape_faults(number: int, part: PlacedPart, shape: Shape) -> Iterator[str]:
         sum(v[axis] for v in place) / len(place) - sum(v[axis] for v in outline) / len(outline)
         for axis in (0, 1)
     )
-    if not _same_ring(outline, place, shift):
+    if not same_ring(outline, place, shift):
         yield f"sheet {number}, part {part.part}: the outline is not that of the part"
         return
     left_over = [turning_left(hole) for hole in part.holes]
     for hole in holes:
-        match = next((i for i, ring in enumerate(left_over) if _same_ring(hole, ring, shift)), None)
+        match = next((i for i, ring in enumerate(left_over) if same_ring(hole, ring, shift)), None)
         if match is None:
             yield f"sheet {number}, part {part.part}: a hole is missing or is not where it should be"
         else:
@@ -123,22 +124,6 @@ def _laid(ring: Ring, part: PlacedPart) -> Ring:
     angle = part.turn * pi / 180
     c, s = cos(angle), sin(angle)
     return turning_left(tuple((x * c - y * s, x * s + y * c, bulge) for x, y, bulge in ring))
-
-
-def _same_ring(wanted: Ring, found: Ring, shift: tuple[float, ...]) -> bool:
-    """Whether two counter-clockwise rings have the same corners and bulges, wherever they begin."""
-    if len(wanted) != len(found):
-        return False
-    count = len(wanted)
-    moved = [(x + shift[0], y + shift[1], bulge) for x, y, bulge in wanted]
-    return any(
-        all(
-            hypot(x - u, y - v) <= HAIR and abs(b - d) <= HAIR
-            for (x, y, b), (u, v, d) in zip(moved, (*found[k:], *found[:k]), strict=True)
-        )
-        for k in range(count)
-        if hypot(moved[0][0] - found[k][0], moved[0][1] - found[k][1]) <= HAIR
-    )
 
 
 def _room_faults(job: Job, number: int, sheet: SheetLayout) -> Iterator[str]:
@@ -205,8 +190,9 @@ def _clearance(one: PlacedPart, other: PlacedPart, grown: Polygon, other_grown: 
     return rings_apart((one.outline, *one.holes), (other.outline, *other.holes))
 
 
-def _offcut_faults(number: int, sheet: SheetLayout) -> Iterator[str]:
+def _offcut_faults(job: Job, number: int, sheet: SheetLayout) -> Iterator[str]:
     parts = [metal(part.outline, part.holes) for part in sheet.parts]
+    spacing = max(job.cutting.gap, job.cutting.kerf)
     boxes: list[Polygon] = []
     for i, offcut in enumerate(sheet.offcuts, start=1):
         where = f"sheet {number}, offcut {i}"
@@ -219,6 +205,9 @@ def _offcut_faults(number: int, sheet: SheetLayout) -> Iterator[str]:
         for part, outline in zip(sheet.parts, parts, strict=True):
             if shape.intersects(outline):
                 yield f"{where}: it overlaps part {part.part}"
+            elif not sheet.cuts and (apart := float(shape.distance(outline))) < spacing - TRACE:
+                # what a cut removes is replayed where there are cuts; elsewhere it lies within the gap
+                yield f"{where}: it is {apart:.3f} from part {part.part} instead of {spacing:.3f}"
         for j, earlier in enumerate(boxes, start=1):
             if shape.intersects(earlier):
                 yield f"{where}: it overlaps offcut {j}"

@@ -26,16 +26,16 @@ def cut_paths(sheet: SheetLayout) -> list[Path]:
     Outlines are closed, but where a part touches one before it the line they share is drawn once: the second part's
     own line is open there.  A part of a sheared sheet is freed as its enclosing rectangle.
     """
-    rings = [_freed(sheet, part) for part in sheet.parts]
-    reach = [box(*bounds(ring)).buffer(_SAME, join_style="mitre") for ring in rings]
+    # a part may touch the edge of a hole that it lies in
+    rings = [(part, ring) for part in sheet.parts for ring in (_freed(sheet, part), *part.holes)]
+    reach = [box(*bounds(ring)).buffer(_SAME, join_style="mitre") for _, ring in rings]
     tree = STRtree(reach)
     paths: list[Path] = []
-    for number, (part, ring) in enumerate(zip(sheet.parts, rings, strict=True)):
-        before = [rings[i] for i in sorted(tree.query(reach[number]).tolist()) if i < number]
+    for number, (part, ring) in enumerate(rings):
+        near = sorted(i for i in tree.query(reach[number]).tolist() if i < number)
+        before = [rings[i][1] for i in near if rings[i][0] is not part]
         paths += _drawn(ring, before, Layer.CUT, part.part)
-        paths += [Path(hole, True, Layer.CUT, part.part) for hole in part.holes]
-        paths += trim_paths(sheet, part)
-    return paths
+    return [*paths, *(trim for part in sheet.parts for trim in trim_paths(sheet, part))]
 
 
 def is_trimmed(sheet: SheetLayout, part: PlacedPart) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import dist, floor
 
 from shapely import line_merge, union_all
 from shapely.geometry import LineString
@@ -14,6 +15,9 @@ from nesting.plan import Panel, PlannedJob, Point, RivetLine, Seam
 from nesting.skin.openings import outline_openings, post_centres
 
 Stroke = tuple[Point, Point]
+
+CELL = 0.01
+"""Centres of rivets nearer than this (mm) are one."""
 
 
 def levels_of(planned: PlannedJob, side: Side) -> tuple[float, ...]:
@@ -120,10 +124,15 @@ def patch_points(part: str, planned: PlannedJob) -> tuple[Point, ...]:
 
 
 def _distinct(lines: Iterable[RivetLine]) -> tuple[Point, ...]:
-    points: dict[tuple[float, float], Point] = {}
+    """Each centre once, whichever lines share it."""
+    points: dict[tuple[int, int], Point] = {}
     for line in lines:
         for x, y in line.points:
-            points.setdefault((round(x, 2), round(y, 2)), (x, y))
+            # the same centre on two lines may differ in its last digits, and lie on two hands of a cell's edge
+            column, row = floor(x / CELL), floor(y / CELL)
+            near = (points.get((column + i, row + j)) for i in (-1, 0, 1) for j in (-1, 0, 1))
+            if not any(other and dist(other, (x, y)) < CELL for other in near):
+                points[column, row] = (x, y)
     return tuple(points.values())
 
 
