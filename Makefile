@@ -9,11 +9,13 @@ PINS := pyproject.toml constraints.txt
 CHROMIUM ?= $(shell command -v chromium || command -v chromium-browser)
 
 .DELETE_ON_ERROR:
-.PHONY: help demo test format readers browser bench bench-quick soak pictures clean
+.PHONY: help demo test coverage mutants format readers browser bench bench-quick soak pictures clean
 
 help:
 	@echo "make demo         plan the full-size sample and write the results to demo-output/"
 	@echo "make test         format, lint, types and the tests: the one check before a commit"
+	@echo "make coverage     which lines no test runs: ten minutes on two cores"
+	@echo "make mutants MODULE=nesting/checking/cuts.py   which small faults in a module no test notices"
 	@echo "make format       put the code into the agreed format"
 	@echo "make readers      read the drawings back with a second reader"
 	@echo "make browser      open the written page in a browser"
@@ -35,6 +37,22 @@ test: $(VENV)/.ready-test
 	$(BIN)/python -m pytest -n auto -m "not reader and not browser"
 	@echo "Left to other targets: the second reader of drawings (make readers), the page in a browser (make browser),"
 	@echo "published instances (make bench)."
+
+# A compiled loop is run, but its lines are not seen: tests whose loops are small are run once more, uncompiled.
+UNCOMPILED := $(patsubst %,tests/test_%.py,nofit shapepairs placeset edgefitting bars bars_details fitting zero_waste \
+  shapepacker separating_details pricing)
+
+coverage: $(VENV)/.ready-test
+	rm -f .coverage .coverage.*
+	$(BIN)/python -m pytest -n 2 -m "not reader and not browser" --cov --cov-report=
+	NUMBA_DISABLE_JIT=1 $(BIN)/python -m pytest -n 2 $(UNCOMPILED) --cov --cov-append --cov-report=
+	$(BIN)/coverage report
+
+# Of one module or several; SAMPLE=45 takes so many faults of each by chance; all of a large module take half an hour.
+MODULE ?= shared/units.py
+SAMPLE ?= 0
+mutants: $(VENV)/.ready-test
+	$(BIN)/python -m tests.mutants.run --sample $(SAMPLE) $(MODULE)
 
 format: $(VENV)/.ready-test
 	$(BIN)/ruff format .
@@ -65,7 +83,7 @@ pictures: $(VENV)/.ready
 	$(BIN)/python samples/pictures.py
 
 clean:
-	rm -rf $(VENV) build dist *.egg-info demo-output .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage htmlcov
+	rm -rf $(VENV) build dist *.egg-info demo-output .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage .coverage.* htmlcov
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +
 
 # Each stamp stands for one set of packages; it is older than the pins when they have changed.

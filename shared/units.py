@@ -128,7 +128,7 @@ def _plain_characters(text: str) -> str:
         if "\u2044" in decomposed and len(decomposed) > 1:
             # 28 and a printed three eighths must not run together to 283/8.
             kept.append(" " + decomposed.replace("\u2044", "/"))
-        elif character in _SUPERSCRIPTS and (not kept or kept[-1] not in _SUPERSCRIPTS):
+        elif character in _SUPERSCRIPTS and (not kept or kept[-1][-1] not in _SUPERSCRIPTS):
             kept.append(" " + character)
         else:
             kept.append(character)
