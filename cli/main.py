@@ -12,6 +12,7 @@ import click
 
 from cli.check import check
 from cli.continuing import continuing
+from cli.diagnose import diagnose
 from cli.interrupt import INTERRUPTED
 from cli.measure import measure
 from cli.new import new
@@ -67,6 +68,7 @@ def main() -> None:
 
 main.add_command(check)
 main.add_command(continuing)
+main.add_command(diagnose)
 main.add_command(measure)
 main.add_command(new)
 main.add_command(plan)

@@ -57,6 +57,7 @@ def write_files(files: Mapping[str, Writer], folder: Path) -> tuple[Path, ...]:
     An earlier results folder is replaced as a whole; on any failure it stays as it was.
     Raises OutputRefused when the folder holds anything else, or when the system does not let us write.
     """
+    aside: Path | None = None
     try:
         target = _place(folder)
         _clear_workshops(target)
@@ -75,8 +76,10 @@ def write_files(files: Mapping[str, Writer], folder: Path) -> tuple[Path, ...]:
                 # should even putting the old folder back have failed, it must not be swept away with the rest
                 if target.exists() or not (workshop / _OLD).exists():
                     _clear(workshop)
+                else:
+                    aside = workshop / _OLD
     except OSError as error:
-        raise OutputRefused(_refusal(folder, error)) from error
+        raise OutputRefused(_refusal(folder, error, aside)) from error
     return tuple(folder / name for name in files)
 
 
@@ -231,9 +234,10 @@ def _swap_in(fresh: Path, target: Path, aside: Path) -> None:
         raise
 
 
-def _refusal(folder: Path, error: OSError) -> str:
+def _refusal(folder: Path, error: OSError, aside: Path | None = None) -> str:
     reason = error.strerror or str(error)
     where = f" ({error.filename})" if error.filename else ""
-    return (
-        f"the results could not be written to {folder}: {reason}{where}; what was there before is unchanged"
-    )
+    kept = "what was there before is unchanged"
+    if aside is not None:
+        kept = f"what was there before lies in {aside}, and the next run puts it back"
+    return f"the results could not be written to {folder}: {reason}{where}; {kept}"

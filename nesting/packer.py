@@ -23,8 +23,8 @@ from nesting.placing.fitting import Spot
 from nesting.placing.refilling import HAIR, Refilled, refilled
 from nesting.placing.tiling import tiled, whole_sheets
 from nesting.plan import Status
-from nesting.programme.master import Aim
 from nesting.programme.program import solve
+from nesting.programme.relaxation import Aim
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Column, PartClass, Pattern, Problem, SheetSize
 from nesting.sizing.quickbound import price_step, quick_bound

@@ -13,8 +13,8 @@ from nesting.ordering.order import order_for, section_plans
 from nesting.plan import Plan, PlannedJob, Status
 from nesting.plans.answer import chosen_panels, laid_out
 from nesting.plans.assembly import assemble
-from nesting.programme.master import Aim
 from nesting.programme.program import Outcome, solve
+from nesting.programme.relaxation import Aim
 from nesting.programme.search import Search
 from nesting.programme.sparing import spare_on_hand
 from nesting.programme.tradeoff import Trade, trade

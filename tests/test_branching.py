@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from nesting.programme.branching import split_fractions, split_parts, split_unfixed
-from nesting.programme.master import Bounds, Relaxed
+from nesting.programme.relaxation import Bounds, Relaxed
 from nesting.sizing.problem import Column, Problem, SheetSize
 from tests.small_problems import closings, packing, part, rows_of_bays
 

@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.programme.master import Aim, Bounds, Master, pick_whole
+from nesting.programme.master import Master, pick_whole
+from nesting.programme.relaxation import Aim, Bounds
 from nesting.sizing.problem import CellEdge, Choice, Column, PartClass, Pattern, Problem, SeamRun, SheetSize
 from tests.small_problems import packing, part, rows_of_bays
 

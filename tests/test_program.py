@@ -16,9 +16,9 @@ from nesting.limits import Progress, SolveLimits
 from nesting.placing.fitting import Fitter
 from nesting.plans.assembly import assemble
 from nesting.programme import program
-from nesting.programme.master import Aim
 from nesting.programme.pricing import Pricer
 from nesting.programme.program import Outcome, solve
+from nesting.programme.relaxation import Aim
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Pattern, Problem, SheetSize
 from nesting.skin.sideplans import side_plans

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import cos, hypot, radians, sin
 
-from shapely.affinity import rotate, translate
+from shapely.affinity import rotate
 from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.prepared import prep
@@ -50,8 +50,9 @@ def label_area(label: Label) -> Polygon:
     """The rectangle that a label covers, turned as the label is."""
     width = text_width(label.text, label.height)
     start = {Anchor.START: 0.0, Anchor.MIDDLE: -width / 2, Anchor.END: -width}[label.anchor]
-    area = box(start, -label.height / 2, start + width, label.height / 2)
-    return translate(rotate(area, label.turn, origin=(0, 0)), label.x, label.y)
+    left, middle = label.x + start, label.y
+    area = box(left, middle - label.height / 2, left + width, middle + label.height / 2)
+    return rotate(area, label.turn, origin=(label.x, label.y)) if label.turn else area
 
 
 def extents_of(paths: Iterable[Path], dots: Iterable[Dot], labels: Iterable[Label]) -> Box:

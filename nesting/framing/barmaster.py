@@ -22,12 +22,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
 from nesting.framing.barproblem import BarProblem, Counts, Load, Rest
+from nesting.sizing.solverguard import all_finite, answered
 
 HAIR = 1e-6
 INFINITY = pywraplp.Solver.infinity()
@@ -47,6 +49,7 @@ class BarMaster:
     def __init__(self, problem: BarProblem) -> None:
         self.problem = problem
         self.loads: dict[Load, pywraplp.Variable] = {}
+        self._solved = False
         self._solver = pywraplp.Solver.CreateSolver("GLOP")
         self._cost = self._solver.Objective()
         self._cost.SetMinimization()
@@ -95,14 +98,19 @@ class BarMaster:
 
     def solve(self) -> Duals:
         """Solves and gives the duals; should the solver fail they are zero, which is a valid if useless answer."""
-        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
-            return Duals(np.zeros(len(self._wanted), np.int64), (0,) * len(self._bars))
-        worth = np.array([max(0.0, row.dual_value()) for row in self._wanted])
-        values = np.floor(worth * self.problem.scale).astype(np.int64)
-        values = np.maximum.accumulate(values[::-1])[::-1].copy()
-        return Duals(
-            values, tuple(max(0, round(-row.dual_value() * self.problem.scale)) for row in self._bars)
+        self._solved = answered(self._solver.Solve, None) == pywraplp.Solver.OPTIMAL
+        worth = (
+            np.array([max(0.0, row.dual_value()) for row in self._wanted]) if self._solved else np.zeros(0)
         )
+        bars = [max(0.0, -row.dual_value()) for row in self._bars] if self._solved else []
+        if not self._solved or not all_finite([*worth, *bars]):
+            self._solved = False
+            return Duals(np.zeros(len(self._wanted), np.int64), (0,) * len(self._bars))
+        # no piece is worth more than what missing it costs, and larger numbers would overflow
+        dearest = 2.0 * self.problem.dearest + 1.0
+        values = np.floor(np.minimum(worth, dearest) * self.problem.scale).astype(np.int64)
+        values = np.maximum.accumulate(values[::-1])[::-1].copy()
+        return Duals(values, tuple(round(min(bar, dearest) * self.problem.scale) for bar in bars))
 
     @property
     def value(self) -> float:
@@ -110,10 +118,12 @@ class BarMaster:
         return float(self._cost.Value())
 
     def solution(self) -> list[tuple[float, Load]]:
-        """The loads in use, those used most first."""
+        """The loads in use, those used most first; none where the solver failed."""
+        if not self._solved:
+            return []
         used = [(variable.solution_value(), load) for load, variable in self.loads.items()]
         return sorted(
-            ((times, load) for times, load in used if times > HAIR),
+            ((times, load) for times, load in used if isfinite(times) and times > HAIR),
             key=lambda entry: (-round(entry[0], 6), entry[1].bar, entry[1].counts),
         )
 

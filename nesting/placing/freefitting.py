@@ -2,18 +2,30 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import cache, partial
+from itertools import combinations, pairwise
 from typing import cast
 
 from ortools.sat.python import cp_model
 
+from nesting.placing.edgefitting import edge_places
 from nesting.sizing.problem import Answer, PartClass, SheetSize, Spot
+from nesting.sizing.solverguard import answered
 from shared.units import UNITS_PER_MM
 
 STEP = UNITS_PER_MM
 """Steps in which the sides of an offcut are looked for, in solver units."""
+
+FOUND = (cp_model.OPTIMAL, cp_model.FEASIBLE)
+
+EDGE_WORK = 300_000
+"""Steps of asking for edge-to-edge cuts what the solver says cannot be placed: a moment."""
+
+MOST_CUT_FREE = 3
+"""So few parts can always be cut edge to edge, however they lie."""
 
 
 @dataclass(frozen=True)
@@ -97,10 +109,45 @@ def free_places(
         # measured on patterns left open by the above: quick restarts without linear relaxation settle most of them
         solver.parameters.linearization_level = 0
         solver.parameters.search_branching = cp_model.PORTFOLIO_WITH_QUICK_RESTART_SEARCH
-    status = solver.solve(model)
+    status = _ended(solver, model)
+    if status == cp_model.INFEASIBLE:
+        return _refuted(sheet, classes, parts)
+    return _spots(solver, boxes, sheet, classes, parts) if status in FOUND else None
+
+
+def _refuted(sheet: SheetSize, classes: Sequence[PartClass], parts: Sequence[int]) -> Answer:
+    """What becomes of the solver's word that parts do not go together.
+
+    Cutting edge to edge is asked of tables that share nothing with the solver: what these can do, free placing can.
+    For three parts their no is a proof by itself, since any layout of three can be cut edge to edge.
+    """
+    cut = edge_places(sheet, classes, tuple(sorted(Counter(parts).items())), EDGE_WORK)
+    if cut:
+        return cut if lies_well(cut, sheet, classes, parts) else None
+    few = cut is False and len(parts) <= MOST_CUT_FREE and sheet.longest_cut is None
+    return False if few or knows_small_answers() else None
+
+
+@cache
+def knows_small_answers() -> bool:
+    """True where the solver is right about two small sets of parts: a pinwheel that just fits, squares that do not.
+
+    Asked once: a solver that fails here is broken as a whole, and no refusal of it counts.
+    """
+    pinwheel = _small_answer(SheetSize(5, 5, 0.0), (PartClass(3, 2, True),), (0, 0, 0, 0))
+    squares = _small_answer(SheetSize(3, 3, 0.0), (PartClass(2, 2, False),), (0, 0))
+    return bool(pinwheel) and squares is False
+
+
+def _small_answer(sheet: SheetSize, classes: Sequence[PartClass], parts: Sequence[int]) -> Answer:
+    model = cp_model.CpModel()
+    boxes = [_box(model, sheet, k, classes[k]) for k in parts]
+    _apart(model, sheet, [box.along for box in boxes], [box.across for box in boxes])
+    solver = _solver()
+    status = _ended(solver, model)
     if status == cp_model.INFEASIBLE:
         return False
-    return _spots(solver, boxes) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+    return _spots(solver, boxes, sheet, classes, parts) if status in FOUND else None
 
 
 def roomiest_free(
@@ -147,8 +194,12 @@ def roomiest_free(
     model.maximize(gain)
     solver = _solver()
     solver.parameters.max_deterministic_time = effort
-    status = solver.solve(model)
-    return _spots(solver, boxes) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+    return _spots(solver, boxes, sheet, classes, parts) if _ended(solver, model) in FOUND else None
+
+
+def _ended(solver: cp_model.CpSolver, model: cp_model.CpModel) -> object:
+    """How the solver ended; a breakdown is an open end."""
+    return answered(partial(solver.solve, model), cp_model.UNKNOWN)
 
 
 def _solver() -> cp_model.CpSolver:
@@ -171,8 +222,15 @@ def _apart(
     model.add_cumulative(acrosses, _sizes(alongs), sheet.length)
 
 
-def _spots(solver: cp_model.CpSolver, boxes: Sequence[_Box]) -> tuple[Spot, ...]:
-    return tuple(
+def _spots(
+    solver: cp_model.CpSolver,
+    boxes: Sequence[_Box],
+    sheet: SheetSize,
+    classes: Sequence[PartClass],
+    parts: Sequence[int],
+) -> tuple[Spot, ...] | None:
+    """The places that the solver found, measured over; None where they are none."""
+    spots = tuple(
         (
             box.kind,
             solver.value(box.x),
@@ -180,4 +238,24 @@ def _spots(solver: cp_model.CpSolver, boxes: Sequence[_Box]) -> tuple[Spot, ...]
             bool(box.turn if isinstance(box.turn, bool) else solver.value(box.turn)),
         )
         for box in boxes
+    )
+    return spots if lies_well(spots, sheet, classes, parts) else None
+
+
+def lies_well(
+    spots: Sequence[Spot], sheet: SheetSize, classes: Sequence[PartClass], parts: Sequence[int]
+) -> bool:
+    """True where these places are of just these parts, each turned only as it may be, on the sheet, and apart."""
+    if Counter(k for k, _, _, _ in spots) != Counter(parts):
+        return False
+    boxes = []
+    for k, x, y, turned in spots:
+        a, b = (classes[k].width, classes[k].length) if turned else (classes[k].length, classes[k].width)
+        if (a, b) not in classes[k].placings(sheet):
+            return False
+        boxes.append((x, y, x + a, y + b))
+    inside = all(x >= 0 and y >= 0 and r <= sheet.length and t <= sheet.width for x, y, r, t in boxes)
+    return inside and not any(
+        one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+        for one, other in combinations(boxes, 2)
     )

@@ -10,9 +10,12 @@ from ortools.sat.python import cp_model
 
 from nesting.budget import Budget
 from nesting.placing.fitting import Fitter
+from nesting.placing.freefitting import knows_small_answers
 from nesting.programme.pricing import Pricer
+from nesting.programme.sharingout import share_out
 from nesting.sizing.problem import Column, Pattern
 from nesting.sizing.sheetbounds import SCALE
+from nesting.sizing.solverguard import answered
 
 EFFORT = 2.0
 """Deterministic seconds of the solver for one question."""
@@ -86,15 +89,29 @@ def _solve(
     solver.parameters.max_deterministic_time = EFFORT
     solver.parameters.max_time_in_seconds = seconds
     solver.parameters.catch_sigint_signal = False
-    status = solver.solve(model)
+    status = answered(lambda: solver.solve(model), cp_model.UNKNOWN)
     if status == cp_model.INFEASIBLE:
-        return False
+        return _refuted(pricer, parts, bins)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    return [
+    shared = [
         (size, _pattern({k: sum(solver.value(v) for v in vs) for k, vs in by_class.items()}))
         for size, by_class in zip(bins, counts, strict=True)
     ]
+    carried: Counter[int] = Counter()
+    for _, pattern in shared:
+        carried.update(dict(pattern))
+    return shared if carried == Counter(parts) and all(n > 0 for n in carried.values()) else None
+
+
+def _refuted(
+    pricer: Pricer, parts: Mapping[int, int], bins: list[int]
+) -> list[Column] | Literal[False] | None:
+    """What becomes of the solver's word that parts do not go on these sheets: tried once more, part by part."""
+    tried = share_out(pricer, parts, bins)
+    if tried is None:
+        return False if knows_small_answers() else None
+    return tried
 
 
 def _forbid(model: cp_model.CpModel, by_class: dict[int, list[cp_model.IntVar]], misfit: Pattern) -> None:

@@ -15,6 +15,7 @@ from ortools.linear_solver import pywraplp
 
 from nesting.programme.kernels_patterns import best_stack
 from nesting.sizing.sheetbounds import SheetRows
+from nesting.sizing.solverguard import all_finite, answered
 
 ROUNDS = 60
 VIOLATED = 1e-6
@@ -74,9 +75,12 @@ def _line_values(
         line[i] = width // size
         add(line)
     for _ in range(ROUNDS):
-        if solver.Solve() != pywraplp.Solver.OPTIMAL:
+        if answered(solver.Solve, None) != pywraplp.Solver.OPTIMAL:
             return None
+        # whatever these values are: by the line that is worth most they are made ones that hold
         values = np.array([max(0.0, row.dual_value()) for row in rows])
+        if not all_finite(values):
+            return None
         best, line = best_stack(values, sizes, np.argsort(-values / sizes, kind="stable"), width)
         if best <= 1 + 1e-9:
             return np.asarray(values / max(best, 1.0))

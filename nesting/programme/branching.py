@@ -12,7 +12,7 @@ from math import floor
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.programme.master import Bounds, Relaxed
+from nesting.programme.relaxation import Bounds, Relaxed
 from nesting.sizing.problem import CellEdge, Problem
 
 WHOLE = 1e-5

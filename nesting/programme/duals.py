@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nesting.programme.master import Relaxed
+from nesting.programme.relaxation import Relaxed
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections import Counter
 from dataclasses import replace
+from math import ceil, isfinite
 
 from ortools.math_opt.python import mathopt
 
 from nesting.placing.fitting import Fitter
-from nesting.programme.master import Aim, pick_whole
+from nesting.programme.master import pick_whole
+from nesting.programme.relaxation import HAIR, Aim
+from nesting.programme.wholechoice import closed_one_by_one, closes_all
 from nesting.sizing.problem import Column, Pattern, Problem
+from nesting.sizing.solverguard import answered, whole_numbers
+
+CAREFUL_WORK = 500_000
+"""Work after which sheets are filled by runs of parts: about a second, and three times what 208 bays ask for."""
+
+MOST_MISSES, SMALLER = 8, 8
+"""Parts without room after which a sheet filled by runs is full; after each an eighth of the rest is passed over."""
 
 
 def first_choices(problem: Problem) -> tuple[int, ...] | None:
@@ -33,10 +43,13 @@ def first_choices(problem: Problem) -> tuple[int, ...] | None:
         for choice in problem.choices
     ]
     model.minimize(mathopt.fast_sum([share * v for share, v in zip(shares, x, strict=True)]))
-    result = mathopt.solve(model, mathopt.SolverType.HIGHS)
-    if not result.has_primal_feasible_solution():
-        return None
-    return tuple(p for p, value in enumerate(result.variable_values(x)) if value > 0.5)
+    result = answered(lambda: mathopt.solve(model, mathopt.SolverType.HIGHS), None)
+    if result is not None and result.has_primal_feasible_solution():
+        whole = whole_numbers(result.variable_values(x), [1] * len(x))
+        choices = tuple(p for p, one in enumerate(whole or ()) if one)
+        if closes_all(problem, choices):
+            return choices
+    return closed_one_by_one(problem, shares)
 
 
 def fewest_seams(problem: Problem, seconds: float) -> int:
@@ -49,7 +62,8 @@ def fewest_seams(problem: Problem, seconds: float) -> int:
         problem, sheets=free, seam_cost=1.0, choices=tuple(replace(c, seam_cost=0.0) for c in problem.choices)
     )
     picked = pick_whole(bare, Aim(), [(s, ((k, 1),)) for k, s in widest.items()], seconds=seconds)
-    return 0 if picked is None else round(picked.cost)
+    # the choice found may have more than the fewest, what is proved of it not
+    return max(0, ceil(picked.bound - HAIR)) if picked is not None and isfinite(picked.bound) else 0
 
 
 def _share(problem: Problem, k: int) -> float:
@@ -67,12 +81,15 @@ def fill_sheets(problem: Problem, fitter: Fitter, parts: Counter[int]) -> dict[C
     waiting = Counter(parts)
     spare = [sheet.available if sheet.available is not None else 10**6 for sheet in problem.sheets]
     used: dict[Column, int] = {}
+    work = 0
     while waiting.total():
         best: tuple[float, int, Pattern] | None = None
         for s, sheet in enumerate(problem.sheets):
             if not spare[s]:
                 continue
-            pattern = _filled(problem, fitter, s, waiting)
+            fill = _filled if work < CAREFUL_WORK else _filled_in_runs
+            pattern, steps = fill(problem, fitter, s, waiting)
+            work += steps
             if not pattern:
                 continue
             area = sum(problem.classes[k].length * problem.classes[k].width * n for k, n in pattern)
@@ -89,22 +106,74 @@ def fill_sheets(problem: Problem, fitter: Fitter, parts: Counter[int]) -> dict[C
     return used
 
 
-def _filled(problem: Problem, fitter: Fitter, size: int, waiting: Counter[int]) -> Pattern:
-    """Parts taken one by one, largest first, as long as quick placing finds room for them."""
+def _filled(problem: Problem, fitter: Fitter, size: int, waiting: Counter[int]) -> tuple[Pattern, int]:
+    """Parts taken one by one, largest first, as long as quick placing finds room for them; and the work that was."""
     sheet = problem.sheets[size]
     taken: Counter[int] = Counter()
-    area = sheet.length * sheet.width
-    order = sorted(waiting, key=lambda k: (-problem.classes[k].length * problem.classes[k].width, k))
-    for k in order:
+    area, work = sheet.length * sheet.width, 0
+    for k in _largest_first(problem, waiting):
         part = problem.classes[k]
         for _ in range(waiting[k]):
             area -= part.length * part.width
             if area < 0 or not part.placings(sheet):
                 area += part.length * part.width
                 break
-            more = tuple(sorted((taken + Counter([k])).items()))
-            if not fitter.quick_places(size, more):
+            work += _work(taken.total() + 1)
+            if not _has_room(fitter, size, taken + Counter([k])):
                 area += part.length * part.width
                 break
             taken[k] += 1
-    return tuple(sorted(taken.items()))
+            if work > CAREFUL_WORK:
+                pattern, more = _filled_in_runs(problem, fitter, size, waiting)
+                return pattern, work + more
+    return _pattern(taken), work
+
+
+def _filled_in_runs(
+    problem: Problem, fitter: Fitter, size: int, waiting: Counter[int]
+) -> tuple[Pattern, int]:
+    """Parts taken in runs, largest first, each twice as long as the one before while quick placing finds room.
+
+    A few questions to a sheet, however many parts wait: where even one more has no room, smaller ones are tried.
+    """
+    sheet = problem.sheets[size]
+    pieces = [
+        k
+        for k in _largest_first(problem, waiting)
+        if problem.classes[k].placings(sheet)
+        for _ in range(waiting[k])
+    ]
+    taken: Counter[int] = Counter()
+    at, run, misses, work = 0, 1, 0, 0
+    while at < len(pieces) and misses < MOST_MISSES:
+        more = taken + Counter(pieces[at : at + run])
+        area = sum(problem.classes[k].length * problem.classes[k].width * n for k, n in more.items())
+        fits = area <= sheet.length * sheet.width
+        if fits:
+            work += _work(more.total())
+            fits = _has_room(fitter, size, more)
+        if fits:
+            taken, at, run = more, at + run, 2 * run
+        elif run > 1:
+            run //= 2
+        else:
+            misses += 1
+            at += 1 + (len(pieces) - at) // SMALLER
+    return _pattern(taken), work
+
+
+def _largest_first(problem: Problem, waiting: Counter[int]) -> list[int]:
+    return sorted(waiting, key=lambda k: (-problem.classes[k].length * problem.classes[k].width, k))
+
+
+def _has_room(fitter: Fitter, size: int, parts: Counter[int]) -> bool:
+    return fitter.quick_places(size, _pattern(parts)) is not None
+
+
+def _pattern(parts: Counter[int]) -> Pattern:
+    return tuple(sorted(parts.items()))
+
+
+def _work(parts: int) -> int:
+    """About how long quick placing takes for so many parts: each is tried beside all others."""
+    return parts * parts

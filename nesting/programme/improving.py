@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from nesting.budget import Budget
 from nesting.programme.incumbent import Incumbent
-from nesting.programme.master import Aim, Picked, Relaxed, pick_whole
+from nesting.programme.master import Picked, pick_whole
 from nesting.programme.model import Model
+from nesting.programme.relaxation import Aim, Relaxed
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Column
 

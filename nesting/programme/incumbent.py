@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from nesting.programme.master import HAIR, Aim
+from nesting.programme.relaxation import HAIR, Aim
 from nesting.programme.search import Decision, Search
+from nesting.programme.wholechoice import carries_all, closes_all
 
 
 class Incumbent:
@@ -38,7 +39,12 @@ class Incumbent:
         return self.best.cost - 1e-4 * max(1.0, self.best.cost)
 
     def accept(self, decision: Decision) -> None:
-        """Takes it where it is better, without the sheets that it does not need."""
+        """Takes it where it is better, without the sheets that it does not need; what is no plan is passed over."""
+        problem = self._search.problem
+        if not (
+            closes_all(problem, decision.choices) and carries_all(problem, decision.choices, decision.sheets)
+        ):
+            return
         trimmed = self._search.trimmed(decision.choices, decision.sheets)
         cost = self._search.cost(self._aim, decision.choices, trimmed)
         if self.best is None or cost < self.best.cost - 1e-9:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 
 from nesting.sizing.sheetbounds import SCALE, SheetRows
+from nesting.sizing.solverguard import all_finite, answered
 
 
 @dataclass(frozen=True)
@@ -63,8 +64,9 @@ class Knapsack:
         for placing, amount in zip(self._placings, value, strict=True):
             objective.SetCoefficient(placing, float(amount))
         duals = np.zeros(len(self._rows))
-        if self._solver.Solve() == pywraplp.Solver.OPTIMAL:
-            duals = np.array([max(0.0, row.dual_value()) for row in self._rows])
+        if answered(self._solver.Solve, None) == pywraplp.Solver.OPTIMAL:
+            found = np.array([max(0.0, row.dual_value()) for row in self._rows])
+            duals = found if all_finite(found) else duals
         over = value - self._weight @ duals / SCALE
         idle = np.zeros(len(self._most))
         np.maximum.at(idle, self._owner, over)

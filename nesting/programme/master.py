@@ -10,6 +10,9 @@ Minimise   sum price y + seam_weight * (seams of x + u) + seam cost by length of
   (5) seams within the cap:             seams of x + sum u <= cap
 Branching bounds (3), (5) and the upper bounds of x; every row may be missed at a price, so that the relaxation
 always has duals: its value is then still no more than the true one.
+
+What a solver answers is not taken on trust: the value of the relaxation is worked out anew from its duals
+(nesting.programme.rowprices), its solution and every whole-number choice are counted over before they are used.
 """
 
 from __future__ import annotations
@@ -17,20 +20,32 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import partial
 
 import numpy as np
-from numpy.typing import NDArray
 from ortools.linear_solver import pywraplp
 from ortools.math_opt.python import mathopt
 
+from nesting.programme.relaxation import HAIR, Aim, Bounds, Relaxed, choice_cost
+from nesting.programme.rowprices import FixedRows, RowPrices
+from nesting.programme.wholechoice import counted_cost
 from nesting.sizing.problem import Column, Problem
-
-HAIR = 1e-6
+from nesting.sizing.solverguard import answered, whole_numbers
 
 NODES = 100
 """Branches looked at for one whole-number choice."""
 
 PENALTY_STEP = 20.0
+
+MANY = 10**6
+"""Bound of a row that has none yet."""
+
+BROKEN = (
+    mathopt.TerminationReason.NUMERICAL_ERROR,
+    mathopt.TerminationReason.OTHER_ERROR,
+    mathopt.TerminationReason.IMPRECISE,
+)
+"""Ends after which another solver is asked."""
 
 INFINITY = pywraplp.Solver.infinity()
 
@@ -38,48 +53,6 @@ INFINITY = pywraplp.Solver.infinity()
 def carries_parts(column: Column) -> bool:
     """False for a sheet cut into nothing, which only the relaxation knows."""
     return bool(column[1])
-
-
-@dataclass(frozen=True)
-class Aim:
-    """What is minimised: with ``seams_count`` False only the sheets cost; ``seam_cap`` bounds the seams."""
-
-    seams_count: bool = True
-    seam_cap: int | None = None
-
-
-@dataclass(frozen=True)
-class Bounds:
-    """A branch: how many sheets of each size and in all, how many seams, and which choices are shut out."""
-
-    sheets: tuple[tuple[int, int], ...]
-    total: tuple[int, int]
-    seams: tuple[int, int]
-    on_sheet: tuple[tuple[tuple[int, int], int, int], ...] = ()
-    """((class, sheet size), low, high): how many parts of a class come from a sheet size."""
-    shut: frozenset[int] = frozenset()
-
-
-@dataclass(frozen=True)
-class Relaxed:
-    """The relaxation solved: its value, the duals that pricing needs, and the solution."""
-
-    value: float
-    worth: NDArray[np.float64]
-    """What one part of each class is worth on each sheet size: [size, class]."""
-    size_dual: NDArray[np.float64]
-    """Worth of opening one more sheet of each size (rows (3))."""
-    x: NDArray[np.float64]
-    y: dict[Column, float]
-    missed: float
-    x_cost: NDArray[np.float64]
-    """Reduced cost of each choice: what a solution with it costs more than the value, at least."""
-
-    def gains(self, problem: Problem, column: Column) -> bool:
-        """True where the solution would change for the better with one sheet more by this pattern."""
-        size, pattern = column
-        worth = sum(self.worth[size][k] * n for k, n in pattern) + self.size_dual[size]
-        return bool(worth > problem.sheets[size].price + HAIR)
 
 
 class Master:
@@ -98,6 +71,9 @@ class Master:
         self._seams = self._row(0, INFINITY)
         self._on_sheet: dict[tuple[int, int], pywraplp.Constraint] = {}
         self._misses: list[pywraplp.Variable] = []
+        self._runs: list[pywraplp.Constraint] = []
+        self._bounds = Bounds(((0, MANY),) * len(problem.sheets), (0, MANY), (0, MANY))
+        self._rows = FixedRows(problem, aim)
         self._x = [self._add_choice(p) for p in range(len(problem.choices))]
         for r in range(len(problem.runs)):
             self._add_run(r)
@@ -114,8 +90,7 @@ class Master:
 
     def _add_choice(self, p: int) -> pywraplp.Variable:
         choice = self.problem.choices[p]
-        cost = choice.seam_cost + self.problem.seam_cost * choice.seams if self.aim.seams_count else 0.0
-        x = self._variable(1.0, cost)
+        x = self._variable(1.0, choice_cost(self.problem, self.aim, p))
         for c in choice.cells:
             self._cells[c].SetCoefficient(x, 1)
         for k in set(choice.parts):
@@ -130,6 +105,7 @@ class Master:
         self._seams.SetCoefficient(u, 1)
         for hand in (run.one_hand, run.other_hand):
             row = self._row(0, INFINITY)
+            self._runs.append(row)
             row.SetCoefficient(u, 1)
             for p in hand:
                 row.SetCoefficient(self._x[p], -1)
@@ -168,6 +144,7 @@ class Master:
 
     def set_bounds(self, bounds: Bounds) -> None:
         """Makes the model that of one branch."""
+        self._bounds = bounds
         for row, (low, high) in zip(self._sizes, bounds.sheets, strict=True):
             row.SetBounds(low, high)
         self._total.SetBounds(*bounds.total)
@@ -201,34 +178,36 @@ class Master:
         return True
 
     def relax(self) -> Relaxed | None:
-        """Solves the relaxation; None when the solver fails."""
-        if self._solver.Solve() != pywraplp.Solver.OPTIMAL:
+        """Solves the relaxation; None when the solver fails, or answers what is no solution."""
+        if answered(self._solver.Solve, None) != pywraplp.Solver.OPTIMAL:
             return None
-        worth = np.tile(np.array([row.dual_value() for row in self._classes]), (len(self.problem.sheets), 1))
-        for (k, size), row in self._on_sheet.items():
-            worth[size, k] += row.dual_value()
-        size_dual = np.array([row.dual_value() for row in self._sizes]) + self._total.dual_value()
-        used = {name: value for name, y in self.columns.items() if (value := y.solution_value()) > HAIR}
-        return Relaxed(
-            self._cost.Value(),
-            worth,
-            size_dual,
-            np.array([x.solution_value() for x in self._x]),
-            used,
-            sum(miss.solution_value() for miss in self._misses),
-            np.array([x.reduced_cost() for x in self._x]),
+        proved = self._rows.proved(self._bounds, self._duals())
+        used = {name: amount for name, y in self.columns.items() if (amount := y.solution_value()) > HAIR}
+        x = np.array([x.solution_value() for x in self._x])
+        missed = sum(miss.solution_value() for miss in self._misses)
+        if not self._rows.add_up(self._bounds, x, used, missed):
+            return None
+        return Relaxed(proved.value, proved.worth, proved.size_dual, x, used, missed, proved.x_cost)
+
+    def _duals(self) -> RowPrices:
+        """The prices that the solver puts on the rows."""
+        return RowPrices(
+            _duals_of(self._cells),
+            _duals_of(self._classes),
+            _duals_of(self._sizes),
+            self._total.dual_value(),
+            _duals_of(self._runs),
+            self._seams.dual_value(),
+            {key: row.dual_value() for key, row in self._on_sheet.items()},
         )
 
 
-def _solved(model: mathopt.Model, limits: mathopt.SolveParameters) -> mathopt.SolveResult:
-    """The programme solved by the faster solver, or by the other where that one fails."""
-    try:
-        return mathopt.solve(model, mathopt.SolverType.GSCIP, params=limits)
-    except Exception:
-        # solvers give up with an internal error on rare programmes, and what the binding raises then depends on
-        # the version; the other one knows no emphasis for cuts
-        plain = mathopt.SolveParameters(time_limit=limits.time_limit, node_limit=limits.node_limit)
-        return mathopt.solve(model, mathopt.SolverType.HIGHS, params=plain)
+def _duals_of(rows: Iterable[pywraplp.Constraint]) -> list[float]:
+    return [row.dual_value() for row in rows]
+
+
+SOLVERS = (mathopt.SolverType.GSCIP, mathopt.SolverType.HIGHS)
+"""For a whole-number choice: the faster one, and the other where that one breaks down."""
 
 
 @dataclass(frozen=True)
@@ -293,13 +272,21 @@ def pick_whole(
         cuts=mathopt.Emphasis.OFF,
         presolve=mathopt.Emphasis.LOW,
     )
-    result = _solved(model, limits)
-    if not result.has_primal_feasible_solution():
-        return None
-    values = [round(value) for value in result.variable_values(y)]
-    return Picked(
-        tuple(p for p, value in enumerate(result.variable_values(x)) if value > 0.5),
-        {column: count for column, count in zip(columns, values, strict=True) if count},
-        result.objective_value(),
-        result.best_objective_bound(),
-    )
+    # the other solver knows no emphasis for cuts
+    plain = mathopt.SolveParameters(time_limit=limits.time_limit, node_limit=limits.node_limit)
+    for solver, parameters in zip(SOLVERS, (limits, plain), strict=True):
+        result = answered(partial(mathopt.solve, model, solver, params=parameters), None)
+        if result is None or result.termination.reason in BROKEN:
+            continue
+        if not result.has_primal_feasible_solution():
+            return None
+        chosen = whole_numbers(result.variable_values(x), [1] * len(x))
+        counts = whole_numbers(result.variable_values(y), [most[size] for size, _ in columns])
+        if chosen is None or counts is None:
+            continue
+        choices = tuple(p for p, one in enumerate(chosen) if one)
+        sheets = {column: count for column, count in zip(columns, counts, strict=True) if count}
+        counted = counted_cost(problem, aim, choices, sheets)
+        if counted is not None and (below is None or counted <= below + HAIR):
+            return Picked(choices, sheets, counted, min(counted, result.best_objective_bound()))
+    return None

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 
 from nesting.budget import Budget
 from nesting.programme.duals import Duals, Excess, proved_bound
-from nesting.programme.master import HAIR, Bounds, Master, Relaxed, carries_parts
+from nesting.programme.master import Master, carries_parts
+from nesting.programme.relaxation import HAIR, Bounds, Relaxed
 from nesting.programme.search import Search
 from nesting.sizing.problem import Column
 

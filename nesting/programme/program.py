@@ -18,9 +18,10 @@ from nesting.programme.branching import MANY, WHOLE, sheets_used, split_fraction
 from nesting.programme.duals import Duals
 from nesting.programme.improving import Improver
 from nesting.programme.incumbent import Incumbent
-from nesting.programme.master import HAIR, Aim, Bounds, Master, Relaxed
+from nesting.programme.master import Master
 from nesting.programme.model import Model
 from nesting.programme.pricing import HURRY, NODE_LIMIT
+from nesting.programme.relaxation import HAIR, Aim, Bounds, Relaxed
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Column
 

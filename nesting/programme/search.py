@@ -12,8 +12,8 @@ from nesting.placing.fitting import Answer, Fitter
 from nesting.placing.refilling import refilled
 from nesting.programme.assigning import assign
 from nesting.programme.firstplan import fill_sheets, first_choices
-from nesting.programme.master import Aim
 from nesting.programme.pricing import Pricer
+from nesting.programme.relaxation import Aim
 from nesting.sizing.costs import Costs
 from nesting.sizing.problem import Column, Pattern, Problem
 

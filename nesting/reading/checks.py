@@ -21,12 +21,10 @@ from nesting.job import (
     Turn,
     Window,
 )
-from nesting.reading.keys import MAX_BAYS, MAX_PATCH_PIECES, MAX_WINDOWS
+from nesting.reading import amounts
+from nesting.reading.amounts import HEAD_DIAMETERS
 from nesting.reading.reader import Fields, JobReader
 from shared.units import SNAP_MM, format_length
-
-HEAD_DIAMETERS = 2.0
-"""A domed head is about two rivet diameters wide: 0.356 to 0.394 in for 3/16 in (IFI-114 (a))."""
 
 
 def check_names(entries: Sequence[Fields], names: Sequence[str], what: str, reader: JobReader) -> None:
@@ -99,13 +97,7 @@ def check_amounts(fields: Fields, sides: Sequence[Side], patches: Sequence[Patch
     if all(fields.given.get(key, []) == [] for key in ("side", "patch")):
         reader.reject("job", "", "there is nothing to plan; write at least one [[side]] or one [[patch]]")
     check_names(fields.tables("side"), [side.name for side in sides], "sides", reader)
-    for place, count, most, what in (
-        ("side", sum(len(side.bays) for side in sides), MAX_BAYS, "bays"),
-        ("side", sum(len(side.windows) for side in sides), MAX_WINDOWS, "windows"),
-        ("patch", sum(patch.quantity for patch in patches), MAX_PATCH_PIECES, "patch pieces"),
-    ):
-        if count > most:
-            reader.reject(place, f"{count} {what}", f"one job may hold {most}; split it into several jobs")
+    amounts.check_amounts(fields, sides, patches, reader)
 
 
 def check_radius(fields: Fields, piece: Patch | Window, reader: JobReader) -> None:

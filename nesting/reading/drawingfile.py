@@ -229,7 +229,7 @@ class _Reading:
         if self.entities > MAX_ENTITIES:
             raise self._too_much(f"{MAX_ENTITIES} lines and blocks")
         kind = entity.dxftype()
-        if not re.fullmatch(r"[A-Z][A-Z0-9_]*", kind):
+        if not re.fullmatch(r"(?:3D)?[A-Z][A-Z0-9_]*", kind):
             # What stood here may have been a line.
             self._reject(f"entity {as_written(kind)}", "that no drawing has", "save the drawing again")
         elif kind == "INSERT" and not entity.dxf.invisible:
@@ -253,7 +253,8 @@ class _Reading:
             raise refused(
                 self.path, f"blocks lie in blocks more than {MAX_BLOCK_DEPTH} deep; explode them first"
             )
-        if insert.mcount > MAX_ENTITIES:
+        # places on top of one another count too: the reading library goes through all of them
+        if insert.mcount > 1 and insert.dxf.row_count * insert.dxf.column_count > MAX_ENTITIES:
             raise self._too_much(f"{MAX_ENTITIES} lines and blocks")
         contents = self._contents(insert)
         while True:

@@ -61,7 +61,7 @@ def candidate_panels(job: Job, side: Side, lines: SeamLines) -> tuple[Candidate,
     """Every panel of a side that fits some stock sheet in some allowed turn, as do the strips it needs."""
     holes = window_holes(side, lines)
     found = []
-    for block in _blocks(lines):
+    for block in _blocks(job, lines):
         outline = block_outline(job, lines, block)
         # most blocks of a long side are too long for any sheet: nothing more is worked out for these
         if outline and _fits(job, outline):
@@ -138,18 +138,26 @@ def block_outline(job: Job, lines: SeamLines, block: Block) -> Ring:
     return outline
 
 
-def _blocks(lines: SeamLines) -> Iterator[Block]:
-    """Every block whose edges are outer edges or lie where a seam may lie."""
+def _blocks(job: Job, lines: SeamLines) -> Iterator[Block]:
+    """Every block whose edges are outer edges or lie where a seam may lie, but for those too long for any sheet."""
     bays, rows = range(1, len(lines.openings) + 1), range(1, len(lines.levels) + 2)
-    for (low, high), (first, last) in product(_pairs(rows), _pairs(bays)):
-        block = Block(first, last, low, high)
-        if _is_block(lines, block):
-            yield block
+    for (low, high), first in product(combinations_with_replacement(rows, 2), bays):
+        for last in bays[first - 1 :]:
+            block = Block(first, last, low, high)
+            if not fits_some_stock(job, *_least_size(lines, block)):
+                # one bay more makes it longer yet
+                break
+            if _is_block(lines, block):
+                yield block
 
 
-def _pairs(numbers: range) -> Iterator[tuple[int, int]]:
-    """Every pair of numbers of a range, the second not less than the first."""
-    return combinations_with_replacement(numbers, 2)
+def _least_size(lines: SeamLines, block: Block) -> tuple[float, float]:
+    """A width and a height that every panel over a block has at least: what lies between its outermost cells."""
+    wide = lines.openings[block.last_bay - 1].x0 - lines.openings[block.first_bay - 1].x1
+    high = 0.0
+    if block.first_row < block.last_row:
+        high = lines.levels[block.last_row - 2].height - lines.levels[block.first_row - 1].height
+    return max(0.0, wide), high
 
 
 def _is_block(lines: SeamLines, block: Block) -> bool:

@@ -12,8 +12,8 @@ import pytest
 
 from nesting.budget import Budget
 from nesting.limits import SolveLimits
-from nesting.programme.master import Aim
 from nesting.programme.program import solve
+from nesting.programme.relaxation import Aim
 from nesting.programme.search import Search
 from tests.rectangle_sets import RectangleSet, as_problem, least_sheets_by_rectpack, random_set
 

@@ -31,6 +31,7 @@ from tests.conftest import TWO_BAYS
 from tests.filled_tables import TWO_BAYS as FILLED
 from tests.filled_tables import as_csv, blank, filled, two_bays
 from tests.job_texts import EVERY_KEY, EVERYTHING_WRONG, LEAST, METRIC
+from tests.soak import drawnparts
 from tests.soak.mutating import mutated, mutated_bytes
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -114,15 +115,18 @@ class Tried:
     faults: tuple[Fault, ...]
 
 
-def read_damaged(kind: str, until: float, first: int = 0) -> Tried:
-    """Inputs ``first``, ``first + 1``, ... of a kind, until the clock of `time.monotonic` says ``until``."""
+def read_damaged(kind: str, until: float, first: int = 0, most: int | None = None) -> Tried:
+    """Inputs ``first``, ``first + 1``, ... of a kind, until the clock of `time.monotonic` says ``until``.
+
+    ``most`` is how many are read at most.
+    """
     faults, refused, slowest, number = [], 0, 0.0, first
     with tempfile.TemporaryDirectory() as folder:
         read = READERS[kind](Path(folder))
-        while time.monotonic() < until:
+        while time.monotonic() < until and (most is None or number < first + most):
             random = Random(f"{kind} {number}")
             data = read.made(random)
-            started = time.monotonic()
+            started = time.process_time()
             try:
                 with _at_most(LONGEST_SECONDS):
                     read.read(data)
@@ -135,7 +139,7 @@ def read_damaged(kind: str, until: float, first: int = 0) -> Tried:
                 faults.append(
                     Fault(kind, number, f"{type(error).__name__}: {error}", traceback.format_exc(), data)
                 )
-            slowest = max(slowest, time.monotonic() - started)
+            slowest = max(slowest, time.process_time() - started)
             number += 1
     return Tried(number - first, refused, slowest, getrusage(RUSAGE_SELF).ru_maxrss / 1024, tuple(faults))
 
@@ -149,13 +153,14 @@ def _at_most(seconds: float) -> Iterator[None]:
     def stop(signum: int, frame: FrameType | None) -> None:
         raise Hangs(f"more than {seconds} s")
 
-    before = signal.signal(signal.SIGALRM, stop)
-    signal.setitimer(signal.ITIMER_REAL, seconds)
+    before = signal.signal(signal.SIGPROF, stop)
+    # seconds of the processor: on a busy machine everything takes long
+    signal.setitimer(signal.ITIMER_PROF, seconds)
     try:
         yield
     finally:
-        signal.setitimer(signal.ITIMER_REAL, 0)
-        signal.signal(signal.SIGALRM, before)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
 
 
 @dataclass(frozen=True)
@@ -228,14 +233,22 @@ def _with_window() -> str:
 
 def _drawings(folder: Path) -> _Kind:
     texts = [(SAMPLES / "shuttle-far-side.dxf").read_text(encoding="utf-8"), *_small_drawings()]
+    return _Kind(lambda random: _drawing_bytes(random.choice(texts), random), _drawing_reader(folder))
+
+
+def _drawn_parts(folder: Path) -> _Kind:
+    return _Kind(drawnparts.drawing, _drawing_reader(folder))
+
+
+def _drawing_reader(folder: Path) -> Callable[[bytes], object]:
     path = folder / "side.dxf"
 
     def read(data: bytes) -> None:
         path.write_bytes(data)
-        for function in (read_outlines, openings_in_drawing):
-            function(path, units="in")
+        read_outlines(path, units="in")
+        openings_in_drawing(path, units="in")
 
-    return _Kind(lambda random: _drawing_bytes(random.choice(texts), random), read)
+    return read
 
 
 def _drawing_bytes(text: str, random: Random) -> bytes:
@@ -284,5 +297,6 @@ READERS: Mapping[str, Callable[[Path], _Kind]] = {
     "offcuts": _offcuts,
     "readings": _readings,
     "drawing": _drawings,
+    "drawn parts": _drawn_parts,
 }
 """What is read, by its name."""
