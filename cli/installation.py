@@ -100,7 +100,7 @@ def _compiled() -> str:
     kept = [module for module in modules if any((module.parent / "__pycache__").glob(f"{module.stem}.*.nbi"))]
     writable = all(os.access(module.parent, os.W_OK) for module in modules)
     where = "" if writable else "; the program's folder cannot be written, so that they may be kept elsewhere"
-    return f"kept of {len(kept)} of {len(modules)} modules{where}"
+    return f"kept for {len(kept)} of {len(modules)} modules{where}"
 
 
 def tiny_job() -> str:

@@ -19,6 +19,7 @@ from nesting.programme.search import Search
 from nesting.programme.sparing import spare_on_hand
 from nesting.programme.tradeoff import Trade, trade
 from nesting.rivets.fasteners import place_fasteners
+from nesting.sizing.quickbound import area_bound
 from nesting.skin.nothingfits import none_found
 from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
@@ -70,6 +71,6 @@ def decide(search: Search, budget: Budget) -> Outcome:
 
     A quarter of a limited time is left for the trade-off.
     """
-    first = search.first(budget)
-    budget.tell(first.cost if first else None, 0.0, "first plan")
-    return solve(search, Aim(), first, budget.share(0.75))
+    first, least = search.first(budget), area_bound(search.problem)
+    budget.tell(first.cost if first else None, least, "first plan")
+    return solve(search, Aim(), first, budget.share(0.75), least)

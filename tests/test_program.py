@@ -21,6 +21,7 @@ from nesting.programme.program import Outcome, solve
 from nesting.programme.relaxation import Aim
 from nesting.programme.search import Decision, Search
 from nesting.sizing.problem import Pattern, Problem, SheetSize
+from nesting.sizing.quickbound import area_bound
 from nesting.skin.sideplans import side_plans
 from shared.errors import NothingFits
 from tests.small_problems import (
@@ -139,6 +140,7 @@ def test_plan_costs_what_the_best_of_all_plans_costs(problem: Problem, aim: Aim)
     assert outcome.best is not None
     assert outcome.best.cost == pytest.approx(least)
     assert outcome.bound == pytest.approx(least)
+    assert not aim.seams_count or area_bound(problem) <= least
     assert_sound(problem, aim, outcome.best, fits)
 
 

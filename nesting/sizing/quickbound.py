@@ -39,6 +39,26 @@ def quick_bound(problem: Problem) -> float:
     return ceil(bound / step - HAIR) * step if step else bound * (1 - 1e-9)
 
 
+def area_bound(problem: Problem) -> float:
+    """What any plan costs at least by the area of its parts alone, seams that panels make by themselves included.
+
+    A part costs no less than its area on the sheet that is cheapest for it by area.  A choice shares its cost evenly
+    among the cells that it closes, and each cell is closed by one: none costs less than the least share there is.
+    """
+    there = [sheet for sheet in problem.sheets if sheet.available != 0]
+    least = [
+        part.area * min((s.price / (s.length * s.width) for s in there if part.placings(s)), default=0.0)
+        for part in problem.classes
+    ]
+    shares = [float("inf")] * problem.cells
+    for choice in problem.choices:
+        cost = choice.seam_cost + problem.seam_cost * choice.seams + sum(least[k] for k in choice.parts)
+        for cell in choice.cells:
+            shares[cell] = min(shares[cell], cost / len(choice.cells))
+    loose = sum(cost * count for cost, count in zip(least, problem.demand, strict=True))
+    return (loose + sum(share for share in shares if share < float("inf"))) * (1 - 1e-9)
+
+
 def _worth(problem: Problem, sheet: SheetSize, *, only_area: bool) -> NDArray[np.float64]:
     """Price times share of a sheet: [pair of functions, class]; infinite where a class does not fit at all."""
     length = np.array([part.length for part in problem.classes], np.int64)
