@@ -86,5 +86,5 @@ def proof_text(job: Job, plan: Plan) -> str:
     saving = plan.objective - plan.bound
     return (
         f"A {cheaper} plan may exist: this one {costs} at most {100 * gap:.2f} % more than it must "
-        f"({worth_text(job, saving)} at most could be saved). Give it more time to find out."
+        f"({worth_text(job, saving)} at most could be saved). More time may show it."
     )
