@@ -15,6 +15,8 @@ from typing import Any
 import numpy as np
 from numba import njit
 
+from nesting.sizing.kernels_chance import chance, share
+
 KEPT = 3
 """Candidates that are refined for each part."""
 
@@ -30,23 +32,6 @@ BETTER = 0.98
 
 ROUNDS, IDLE = range(2)
 """Columns of the numbers: rounds made, rounds since the last news."""
-
-
-@njit(cache=True)
-def below(rng: Any, n: int) -> int:
-    """A whole number below n: xorshift on 32 bits."""
-    x = rng[0]
-    x ^= (x << 13) & 0xFFFFFFFF
-    x ^= x >> 17
-    x ^= (x << 5) & 0xFFFFFFFF
-    rng[0] = x
-    return int((x * n) >> 32)
-
-
-@njit(cache=True)
-def share(rng: Any) -> float:
-    """A number from 0 up to 1."""
-    return below(rng, 1 << 30) / (1 << 30)
 
 
 @njit(cache=True)
@@ -127,7 +112,7 @@ def refined(
     sizes = given[0]
     far_x, far_y = strip[0] - sizes[s, 0], strip[1] - sizes[s, 1]
     while step > fine and spot[0] > 0.0:
-        axis = below(rng, 4)
+        axis = chance(rng, 4)
         better = False
         for sign in (-1.0, 1.0):
             x, y = spot[1], spot[2]
@@ -151,18 +136,18 @@ def _touching(given: Any, places: Any, rng: Any, i: int, s: int, spot: Any) -> N
     """A spot where a corner of shape s and a corner of another part touch."""
     _, first, forms, boxes, table, rows, _, _, _, _, _ = given
     shape, xs, ys, _, _ = places
-    j = below(rng, len(shape) - 1)
+    j = chance(rng, len(shape) - 1)
     if j >= i:
         j += 1
     t = shape[j]
-    p = first[s] + below(rng, first[s + 1] - first[s])
-    q = first[t] + below(rng, first[t + 1] - first[t])
+    p = first[s] + chance(rng, first[s + 1] - first[s])
+    q = first[t] + chance(rng, first[t + 1] - first[t])
     u, v = forms[p], forms[q]
     sign = 1.0
     if u > v:
         u, v, sign = v, u, -1.0
     k, end = table[u, v, 0], table[u, v, 1]
-    k += below(rng, end - k)
+    k += chance(rng, end - k)
     n = k + 1 if k + 1 < end else table[u, v, 0]
     bend = rows[k, 0] * rows[n, 1] - rows[k, 1] * rows[n, 0]
     dx = (rows[k, 2] * rows[n, 1] - rows[n, 2] * rows[k, 1]) / bend
@@ -195,7 +180,7 @@ def _moved(
     k = kind[i]
     for way in range(3):
         for _ in range(effort[way]):
-            s = start[k] + below(rng, start[k + 1] - start[k])
+            s = start[k] + chance(rng, start[k + 1] - start[k])
             far_x, far_y = strip[0] - sizes[s, 0], strip[1] - sizes[s, 1]
             if far_x < 0 or far_y < 0:
                 continue
@@ -282,7 +267,7 @@ def separated(
         numbers[ROUNDS] += 1
         numbers[IDLE] += 1
         for k in range(n - 1, 0, -1):
-            other = below(rng, k + 1)
+            other = chance(rng, k + 1)
             order[k], order[other] = order[other], order[k]
         for k in range(n):
             i = int(order[k])

@@ -12,7 +12,8 @@ from typing import Any
 import numpy as np
 
 from nesting.packers.compacting import Places, compacted
-from nesting.packers.kernels_overlap import IDLE, below, deepest, measured, separated, share
+from nesting.packers.kernels_overlap import IDLE, deepest, measured, separated
+from nesting.sizing.kernels_chance import chance, share
 
 FINEST = 1e-4
 """Last step of moving a part, as a share of the width; pushing together does the rest exactly."""
@@ -65,9 +66,9 @@ class Run:
     rounds: int = 0
 
     def __post_init__(self) -> None:
-        self.rng = np.array([(self.seed * 2654435761 + 88172645) % (1 << 32) or 1], np.uint64)
+        self.rng = np.array([(self.seed * 2654435761 + 88172645) % (1 << 32) or 1], np.int64)
         for _ in range(8):
-            below(self.rng, 2)
+            chance(self.rng, 2)
         self.best = self._in_a_row()
         self.length = self._extent(self.best)
 
@@ -111,7 +112,7 @@ class Run:
         while goal < self.length and not self.over():
             count = len(self.best[0])
             start, kind, sizes = self.given[6], self.given[7], self.given[0]
-            shapes = np.array([start[k] + below(self.rng, start[k + 1] - start[k]) for k in kind])
+            shapes = np.array([start[k] + chance(self.rng, start[k + 1] - start[k]) for k in kind])
             xs = np.array([share(self.rng) for _ in range(count)]) * goal
             ys = np.array([share(self.rng) for _ in range(count)]) * (self.width - sizes[shapes, 1])
             before = self.length

@@ -16,7 +16,6 @@ from numba import njit
 from nesting.placing.kernels_sheets import (
     NO_ROOM,
     best_room,
-    chance,
     copy_sheet,
     find_rooms,
     open_sheet,
@@ -24,6 +23,7 @@ from nesting.placing.kernels_sheets import (
     take,
 )
 from nesting.placing.kernels_trees import DOWN, KIND, NEXT, PART, PARTS, ROOM, SLICED, TOP, UP, WHERE
+from nesting.sizing.kernels_chance import chance
 
 COST, GOAL, STEP, LOWEST, VALUE, BEST = range(6)
 """Columns of the money: cost of the open sheets, what they may cost, by how much a better plan must be better, a lower

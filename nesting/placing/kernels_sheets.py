@@ -13,19 +13,9 @@ from typing import Any
 from numba import njit
 
 from nesting.placing.kernels_trees import LENGTH, PARTS, ROOM, ROOMS, TOP, cut_in, plant, take_back, take_out
+from nesting.sizing.kernels_chance import chance
 
 NO_ROOM = 1e300
-
-
-@njit(cache=True)
-def chance(rng: Any, n: int) -> int:
-    """A whole number below n: xorshift on 32 bits."""
-    x = rng[0]
-    x ^= (x << 13) & 0xFFFFFFFF
-    x ^= x >> 17
-    x ^= (x << 5) & 0xFFFFFFFF
-    rng[0] = x
-    return int((x * n) >> 32)
 
 
 @njit(cache=True)

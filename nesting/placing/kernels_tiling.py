@@ -16,7 +16,7 @@ from typing import Any
 
 from numba import njit
 
-from nesting.placing.kernels_sheets import chance
+from nesting.sizing.kernels_chance import chance
 
 LENGTH, WIDTH, TURNS = range(3)
 

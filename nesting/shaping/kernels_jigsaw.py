@@ -15,7 +15,8 @@ from numba import njit
 
 from nesting.shaping.kernels_angles import HAIR
 from nesting.shaping.kernels_gaps import ANGLE, GAPS, KIND, OF, POOL, X, Y, list_gaps
-from nesting.shaping.kernels_places import COUNT, chance, is_among, put, touching
+from nesting.shaping.kernels_places import COUNT, is_among, put, touching
+from nesting.sizing.kernels_chance import share
 
 NOISE = 0.3
 """By how much chance changes the order of parts, in shares of an outline that touches."""
@@ -44,7 +45,7 @@ def _ranked(
     for i in range(n):
         row = corners[rows[i]]
         q, x, y = int(row[OF]), gap[0] - row[X], gap[1] - row[Y]
-        key = touching(shapes, load, 0, size[0], size[1], q, x, y) + NOISE * chance(rng)
+        key = touching(shapes, load, 0, size[0], size[1], q, x, y) + NOISE * share(rng)
         if abs(row[ANGLE] - gap[3]) < HAIR:
             key += FLUSH
         met, first, last = 0, shapes[4][q], shapes[4][q + 1]

@@ -12,6 +12,7 @@ import numpy as np
 from numba import njit
 
 from nesting.shaping.kernels_nofit import EPS, overlaps, with_pair
+from nesting.sizing.kernels_chance import share
 
 COUNT, MEMBERS, POSE, PLACE, SHEET = range(5)
 """Of the load."""
@@ -24,17 +25,6 @@ PARALLEL = 1e-9
 MOST_SEEN = 64
 TIE = 1e-3
 """What the place weighs beside the share that touches."""
-
-
-@njit(cache=True)
-def chance(rng: Any) -> float:
-    """A number from 0 to less than 1: xorshift on 32 bits."""
-    x = rng[0]
-    x ^= (x << 13) & 0xFFFFFFFF
-    x ^= x >> 17
-    x ^= (x << 5) & 0xFFFFFFFF
-    rng[0] = x
-    return float(x) / 4294967296.0
 
 
 @njit(cache=True)
@@ -243,7 +233,7 @@ def best_place(
                     seen[looked, 0], seen[looked, 1] = x, y
                     looked += 1
                 score += 2.0 - touching(shapes, load, s, length, width, q, x, y)
-            if score < best and (blink <= 0.0 or chance(rng) >= blink):
+            if score < best and (blink <= 0.0 or share(rng) >= blink):
                 best, found, best_x, best_y = score, q, x, y
     return tables, best, found, best_x, best_y
 

@@ -20,10 +20,10 @@ from nesting.shaping.kernels_places import (
     SHEET,
     TOUCHING,
     best_place,
-    chance,
     put,
     take,
 )
+from nesting.sizing.kernels_chance import share
 
 NOW, BEST = 0, 1
 
@@ -56,7 +56,7 @@ def _sorted_waiting(shapes: Any, given: Any, load: Any, run: Any, order: int, bl
         if order == LONG:
             key = max(shapes[3][q, 0], shapes[3][q, 1])
         if blink > 0.0:
-            key = chance(run[0]) if order == MIXED else key * (0.7 + 0.6 * chance(run[0]))
+            key = share(run[0]) if order == MIXED else key * (0.7 + 0.6 * share(run[0]))
         at = n
         while at > 0 and keys[at - 1] < key:
             queue[at], keys[at] = queue[at - 1], keys[at - 1]
@@ -75,14 +75,14 @@ def _thin_out(given: Any, load: Any, run: Any, s: int) -> None:
         return
     gone = np.empty(n, np.int64)
     keys = np.empty(n)
-    way = chance(rng)
-    most = 1 + int(chance(rng) ** 2 * n)
-    x, y = chance(rng) * given[0][s, 0], chance(rng) * given[0][s, 1]
-    slope = chance(rng) * 6.283185307179586
+    way = share(rng)
+    most = 1 + int(share(rng) ** 2 * n)
+    x, y = share(rng) * given[0][s, 0], share(rng) * given[0][s, 1]
+    slope = share(rng) * 6.283185307179586
     for i in range(n):
         part = load[MEMBERS][s, i]
         px, py = load[PLACE][part, 0], load[PLACE][part, 1]
-        key = chance(rng)
+        key = share(rng)
         if way < 0.5:
             key = (px - x) ** 2 + (py - y) ** 2
         elif way < 0.8:
@@ -154,18 +154,18 @@ def rounds(
         if money[BEST] <= 0.0:
             break
         copy_load(load, spare)
-        s = int(chance(rng) * sheets)
+        s = int(share(rng) * sheets)
         two[0] = s
         _thin_out(given, load, run, s)
         opened = 1
-        if sheets > 1 and chance(rng) < 0.7:
-            two[1] = (s + 1 + int(chance(rng) * (sheets - 1))) % sheets
+        if sheets > 1 and share(rng) < 0.7:
+            two[1] = (s + 1 + int(share(rng) * (sheets - 1))) % sheets
             _thin_out(given, load, run, two[1])
             opened = 2
-        draw = chance(rng)
+        draw = share(rng)
         order = LARGE if draw < 0.5 else (LONG if draw < 0.7 else MIXED)
         tables, left = fill(shapes, tables, given, load, run, two[:opened], order, TOUCHING, BLINK)
-        if left <= money[NOW] * (1.0 + slack * chance(rng)):
+        if left <= money[NOW] * (1.0 + slack * share(rng)):
             area = _waiting(load, given[2])
             if area < money[BEST]:
                 money[BEST] = area
