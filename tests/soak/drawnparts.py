@@ -116,7 +116,7 @@ _THINGS: tuple[Sequence[Entity], ...] = (
             *_point(0, 1, 12),
             *_point(64, 48, 13),
             (340, "FF"),
-            (1, "/tmp/picture.png"),
+            (1, "/elsewhere/picture.png"),
         ),
     ],
 )
