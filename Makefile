@@ -21,7 +21,7 @@ help:
 	@echo "make browser      open the written page in a browser"
 	@echo "make bench        measure beside published values, 1.5 hours; make bench-quick: a part, 3 minutes;"
 	@echo "                  make bench ONLY=\"growth order\" LIMIT=2: these benches, 2 s for a set of rectangles"
-	@echo "make soak         damaged files, killed runs, random jobs: an hour; make soak SECONDS=60: ten minutes"
+	@echo "make soak         damaged files, killed runs, random jobs, claims: two hours; SECONDS=60: a quarter"
 	@echo "make pictures     make the pictures of README.md anew"
 	@echo "make clean        remove .venv, caches and demo-output/"
 
