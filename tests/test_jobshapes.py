@@ -127,6 +127,18 @@ def test_a_side_needs_bays_or_a_drawing() -> None:
     assert only.place == "side 'left', bay"
 
 
+def test_a_line_over_a_post_that_cuts_off_a_corner_is_a_mistake_though_the_land_would_reach_over_it() -> None:
+    # from the upper corner (569, 686) to that of the next bay at (812, 233) the line is 326 high over x = 762
+    first = bay("outline = [[0, 0], [762, 0], [762, 361], [569, 686], [0, 686]]\n")
+    (only,) = told(
+        METRIC_SIDE + first + bay("outline = [[0, 0], [700, 0], [700, 686], [453, 686], [0, 233]]\n")
+    )
+    assert only.place == "side 'left'"
+    assert "over the post beside bay 1 would cut off part of its outline" in only.remedy
+    lower = first.replace("[762, 361]", "[762, 320]")
+    assert read(METRIC_SIDE + lower + bay("outline = [[0, 0], [700, 0], [700, 686], [453, 686], [0, 233]]\n"))
+
+
 def test_an_arch_tighter_than_the_land_is_a_mistake() -> None:
     text = "outline = [[0, 0], [340, 0, -1.0], [360, 0], [700, 0], [700, 1000], [0, 1000]]\n"
     (only,) = told(METRIC_SIDE + bay(text))

@@ -13,7 +13,7 @@ from nesting.job import Bay, Land, Side
 from nesting.outline import as_polygon
 from nesting.reading.outlinechecks import holes_inside
 from nesting.reading.reader import Fields, JobReader
-from nesting.skin.openings import Opening, outline_openings, skin_outline, window_hole
+from nesting.skin.openings import Opening, closed_side, outline_openings, skin_outline, window_hole
 from nesting.taping.standing import lean_mismatch, mismatch_text, row
 
 STEADY = 1e-6
@@ -72,7 +72,8 @@ def skin_faults(openings: Sequence[Opening], land: Land) -> Iterator[str]:
     if not whole.is_valid:
         yield "with its lands the skin would cross itself; write smaller lands, or a plainer outline"
         return
-    around = whole.buffer(ROUGH)
+    # before any land is added: a line that cuts off part of an opening would take it out of the land there
+    around = as_polygon(closed_side(openings)).buffer(ROUGH)
     # Each of hundreds of bays may have hundreds of corners.
     prepare(around)
     for opening in openings:
