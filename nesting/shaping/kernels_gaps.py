@@ -33,6 +33,9 @@ MOST = 400
 FEW = 8
 """The same where the lists of all gaps grow too long; gaps with no more than this are looked at first."""
 
+MANY = 1 << 30
+"""More parts than there are."""
+
 GAPS, POOL = 256, 16_384
 """Most gaps at a time, and most entries in their lists."""
 
@@ -214,7 +217,9 @@ def _with_fresh(
     left: Any,
     load: Any,
     size: Any,
-    gap: Any,
+    fresh: Any,
+    few: Any,
+    ends: Any,
     sharpest: float,
     gaps: Any,
     lists: Any,
@@ -223,14 +228,24 @@ def _with_fresh(
     at: int,
     n: int,
 ) -> Any:
-    """The tables, the end of the lists and the number of gaps with this one; -1 where nothing fits into it."""
-    gaps[depth, n] = gap
-    lists[depth, n, 0] = at
-    tables, at = _list_fresh(
-        shapes, tables, corners, orders, left, load, size, gap, sharpest, pools[depth], at
-    )
-    lists[depth, n, 1] = at
-    return tables, at, (-1 if at == lists[depth, n, 0] else n + 1)
+    """With the new gaps that at most so many parts fit into: the tables, ends of the lists, of the gaps and of the new.
+
+    ``ends``: where the new gaps go on, where they end, and how many parts may fit.  The number of gaps is -1 where
+    nothing fits into one of them.
+    """
+    done, more, most = ends
+    while done < more and n < GAPS and few[done] <= most:
+        gaps[depth, n] = fresh[done]
+        lists[depth, n, 0] = at
+        tables, at = _list_fresh(
+            shapes, tables, corners, orders, left, load, size, fresh[done], sharpest, pools[depth], at
+        )
+        lists[depth, n, 1] = at
+        if at == lists[depth, n, 0]:
+            return tables, at, -1, done
+        n += 1
+        done += 1
+    return tables, at, n, done
 
 
 @njit(cache=True)
@@ -263,27 +278,27 @@ def list_gaps(
     fresh, few = np.empty((GAPS, 5)), np.empty(GAPS, np.int64)
     more = _fresh_gaps(shapes, orders, sides, load, size, points, old_count, count, fresh, few)
     n, at, done = 0, 0, 0
-    while done < more and few[done] <= FEW:
-        tables, at, n = _with_fresh(
-            shapes,
-            tables,
-            corners,
-            orders,
-            left,
-            load,
-            size,
-            fresh[done],
-            sharpest,
-            gaps,
-            lists,
-            pools,
-            depth,
-            at,
-            n,
-        )
-        if n < 0:
-            return tables, False
-        done += 1
+    tables, at, n, done = _with_fresh(
+        shapes,
+        tables,
+        corners,
+        orders,
+        left,
+        load,
+        size,
+        fresh,
+        few,
+        (done, more, FEW),
+        sharpest,
+        gaps,
+        lists,
+        pools,
+        depth,
+        at,
+        n,
+    )
+    if n < 0:
+        return tables, False
     for g in range(held[depth - 1]):
         if _meets(shapes, q, gaps[depth - 1, g, 0] - px, gaps[depth - 1, g, 1] - py) or n == GAPS:
             continue
@@ -307,26 +322,26 @@ def list_gaps(
         if at == lists[depth, n, 0]:
             return tables, False
         n += 1
-    while done < more and n < GAPS:
-        tables, at, n = _with_fresh(
-            shapes,
-            tables,
-            corners,
-            orders,
-            left,
-            load,
-            size,
-            fresh[done],
-            sharpest,
-            gaps,
-            lists,
-            pools,
-            depth,
-            at,
-            n,
-        )
-        if n < 0:
-            return tables, False
-        done += 1
+    tables, at, n, done = _with_fresh(
+        shapes,
+        tables,
+        corners,
+        orders,
+        left,
+        load,
+        size,
+        fresh,
+        few,
+        (done, more, MANY),
+        sharpest,
+        gaps,
+        lists,
+        pools,
+        depth,
+        at,
+        n,
+    )
+    if n < 0:
+        return tables, False
     held[depth] = n
     return tables, n > 0
