@@ -86,7 +86,19 @@ def solve(
 
     ``known``: no decision costs less, as something else has proved.
     """
-    return _Tree(search, aim, start, budget).run(known, most_splits)
+    incumbent = Incumbent(search, aim, start)
+    if known >= incumbent.target or budget.over:
+        # nothing to look for, or no time: no model is built
+        return _outcome(incumbent, known)
+    return _Tree(search, aim, incumbent, budget).run(known, most_splits)
+
+
+def _outcome(incumbent: Incumbent, bound: float) -> Outcome:
+    """How it stands where no decision costs less than the bound."""
+    best, proved = incumbent.best, bound >= incumbent.target
+    if best is None:
+        return Outcome(None, bound, proved)
+    return Outcome(best, best.cost if proved else incumbent.costs.up(max(0.0, bound)), proved)
 
 
 @dataclass(frozen=True)
@@ -100,12 +112,12 @@ class _Branch:
 class _Tree:
     """One run of branch and bound: the open branches, the best decision, the model."""
 
-    def __init__(self, search: Search, aim: Aim, start: Decision | None, budget: Budget) -> None:
+    def __init__(self, search: Search, aim: Aim, incumbent: Incumbent, budget: Budget) -> None:
         self.search, self.aim, self.budget = search, aim, budget
         self.problem = search.problem
-        self.incumbent = Incumbent(search, aim, start)
+        self.incumbent = incumbent
         self.model = Model(search, Master(self.problem, aim, search.least_penalty()))
-        self.improver = Improver(search, aim, self.model, self.incumbent, budget)
+        self.improver = Improver(search, aim, self.model, incumbent, budget)
         self.open: list[tuple[float, int, _Branch]] = []
         self.many = len(self.problem.classes) >= MANY_CLASSES
         self.quick = THOROUGH_NODES if self.many else QUICK_NODES
@@ -121,9 +133,6 @@ class _Tree:
 
     def run(self, known: float, most_splits: int | None) -> Outcome:
         """Splits the branch of the least bound until none is left that could hold a better decision."""
-        if known >= self.incumbent.target:
-            best = self.incumbent.best
-            return Outcome(best, known if best is None else best.cost, True)
         self._push(self._root(), known, ROOT_ROUNDS)
         self._tell("first bound")
         if self.open and self.open[0][2].relaxed is not None:
@@ -141,11 +150,7 @@ class _Tree:
             if branch.relaxed is not None and self.made % IMPROVE_EVERY == 0:
                 self.improver.improve(branch.relaxed, below, 1)
             self._tell("closing the gap")
-        best, proved = self.incumbent.best, self.bound >= self.incumbent.target
-        if best is None:
-            return Outcome(None, self.bound, proved)
-        bound = best.cost if proved else self.incumbent.costs.up(max(0.0, self.bound))
-        return Outcome(best, bound, proved)
+        return _outcome(self.incumbent, self.bound)
 
     def _root(self) -> Bounds:
         # a sheet that carries nothing is never bought, and the relaxation must not count on it

@@ -14,6 +14,7 @@ from nesting.programme.assigning import assign
 from nesting.programme.firstplan import fill_sheets, first_choices
 from nesting.programme.pricing import Pricer
 from nesting.programme.relaxation import Aim
+from nesting.programme.wholechoice import decision_cost, seams_between
 from nesting.sizing.costs import Costs
 from nesting.sizing.problem import Column, Pattern, Problem
 
@@ -147,19 +148,11 @@ class Search:
 
     def seams(self, choices: tuple[int, ...]) -> int:
         """Seams between these choices."""
-        chosen = set(choices)
-        begun = sum(
-            1 for run in self.problem.runs if chosen & set(run.one_hand) or chosen & set(run.other_hand)
-        )
-        return begun + sum(self.problem.choices[p].seams for p in choices)
+        return seams_between(self.problem, choices)
 
     def cost(self, aim: Aim, choices: tuple[int, ...], sheets: Mapping[Column, int]) -> float:
         """What a decision costs by the aim."""
-        cost = sum(self.problem.sheets[size].price * count for (size, _), count in sheets.items())
-        if aim.seams_count:
-            cost += self.problem.seam_cost * self.seams(choices)
-            cost += sum(self.problem.choices[p].seam_cost for p in choices)
-        return cost
+        return decision_cost(self.problem, aim, choices, sheets)
 
     def ceiling(self) -> float:
         """No plan worth having costs more: every part on a sheet of its own, a seam at every cell and run."""

@@ -68,17 +68,10 @@ def trade(search: Search, outcome: Outcome, budget: Budget) -> Trade:
     last = search.seams(cheapest.best.choices)
     while len(points) < MOST_POINTS and seams <= last:
         fitting = [d for d in known if search.seams(d.choices) <= seams]
-        if budget.over and not fitting:
-            # no time to look for plans of so few seams: on with the fewest that some plan has
-            seams = min(search.seams(d.choices) for d in known)
-            continue
         start = min((_recosted(search, d) for d in fitting), key=lambda d: d.cost, default=None)
         share = budget.share(1 / (last - seams + 2), LONGEST_POINT)
         least = max(cheapest.bound, _left_for_sheets(search, outcome.bound, seams))
-        if budget.over:
-            result = Outcome(start, max(0.0, least), False)
-        else:
-            result = solve(search, Aim(seams_count=False, seam_cap=seams), start, share, least, MOST_SPLITS)
+        result = solve(search, Aim(seams_count=False, seam_cap=seams), start, share, least, MOST_SPLITS)
         if result.best is not None:
             known.append(result.best)
             decisions.append(result.best)

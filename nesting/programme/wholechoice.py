@@ -42,19 +42,25 @@ def seams_between(problem: Problem, choices: Iterable[int]) -> int:
     return begun + sum(problem.choices[p].seams for p in chosen)
 
 
+def decision_cost(problem: Problem, aim: Aim, choices: Iterable[int], sheets: Mapping[Column, int]) -> float:
+    """What choices and sheets cost by the aim, whether they make a decision or not."""
+    chosen = tuple(choices)
+    cost = sum(problem.sheets[size].price * count for (size, _), count in sheets.items())
+    if aim.seams_count:
+        cost += problem.seam_cost * seams_between(problem, chosen)
+        cost += sum(problem.choices[p].seam_cost for p in chosen)
+    return cost
+
+
 def counted_cost(
     problem: Problem, aim: Aim, choices: tuple[int, ...], sheets: Mapping[Column, int]
 ) -> float | None:
     """What a decision costs by the aim; None where it is none, or has more seams than the aim allows."""
-    seams = seams_between(problem, choices)
     if not (closes_all(problem, choices) and carries_all(problem, choices, sheets)):
         return None
-    if aim.seam_cap is not None and seams > aim.seam_cap:
+    if aim.seam_cap is not None and seams_between(problem, choices) > aim.seam_cap:
         return None
-    cost = sum(problem.sheets[size].price * count for (size, _), count in sheets.items())
-    if aim.seams_count:
-        cost += problem.seam_cost * seams + sum(problem.choices[p].seam_cost for p in choices)
-    return cost
+    return decision_cost(problem, aim, choices, sheets)
 
 
 def closed_one_by_one(problem: Problem, worth: list[float]) -> tuple[int, ...] | None:
